@@ -1,0 +1,62 @@
+"""Every error a caller may catch.
+
+SmallhoursError
+├── BadInput                what was given cannot be used; nothing was written
+│   ├── OutOfRange          a number is outside what the relation or the trade allows
+│   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
+│       └── PartCycle       a part of a formula feeds itself
+├── NotFound                a named formula, kitchen, ingredient, plan or order is not there
+└── Impossible              asked for something nature or the kitchen cannot do; the message says what would do instead
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class SmallhoursError(Exception):
+    """Base of every error that a caller may catch."""
+
+
+class BadInput(SmallhoursError, ValueError):
+    """What was given cannot be used; nothing was written."""
+
+
+class OutOfRange(BadInput):
+    """A number is outside the range of the relation or of what the trade allows."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with a document: where it is, what was found, what would be right."""
+
+    where: str
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.what}" if self.where else self.what
+
+
+class DocumentError(BadInput):
+    """A document does not hold together; all its faults are reported at once.
+
+    Attributes: ``document`` (what was read, e.g. a file name or ``formula 'brioche'``) and ``faults``.
+    """
+
+    def __init__(self, document: str, faults: Sequence[Fault]) -> None:
+        self.document = document
+        self.faults = tuple(faults)
+        super().__init__("\n".join(f"{document}: {fault}" for fault in self.faults))
+
+
+class PartCycle(DocumentError):
+    """A part of a formula feeds itself."""
+
+
+class NotFound(SmallhoursError, LookupError):
+    """A named formula, kitchen, ingredient, plan or order is not there."""
+
+
+class Impossible(SmallhoursError):
+    """Asked for something nature or the kitchen cannot do; the message says what would do instead."""
