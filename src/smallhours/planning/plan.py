@@ -1,0 +1,267 @@
+"""The plan of a night: what a baker follows, and everything an outsider needs to check it.
+
+Schema name ``smallhours.plan/1``. Instants are UTC; durations are elapsed seconds, also in a night in which the
+clocks change. Nothing here knows the solver.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict
+
+PLAN_SCHEMA = "smallhours.plan/1"
+
+
+class PlanPart(BaseModel):
+    """Base of the pieces of a plan: frozen, nothing unknown inside."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Window(PlanPart):
+    """How long a stage may take: least, wanted, most; and the 80 % interval of what it will really need.
+
+    ``rests_on``: in one sentence, what these numbers rest on.
+    """
+
+    min_s: float
+    preferred_s: float
+    max_s: float
+    low_s: float | None = None
+    high_s: float | None = None
+    rests_on: str = ""
+
+
+class Use(PlanPart):
+    """``amount`` units of a resource from ``start`` to ``end``."""
+
+    resource: str
+    amount: int
+    start: AwareDatetime
+    end: AwareDatetime
+
+
+class Hands(PlanPart):
+    """A person's hands on a task from ``start`` to ``end``."""
+
+    person: str
+    start: AwareDatetime
+    end: AwareDatetime
+
+
+class PlanTask(PlanPart):
+    """One stage of one batch, lot or part, placed in time.
+
+    ``batch`` is the dough or part batch it belongs to; ``lot`` the oven lot, once the dough is divided. ``way``: which
+    of the formula's ways was chosen (``main`` or the place of an ``instead``). ``pieces``: pieces it handles.
+    """
+
+    id: str
+    kind: str
+    stage: str
+    name: str
+    batch: str
+    lot: str | None = None
+    formula: str
+    part: str
+    pieces: int | None = None
+    place: str
+    way: str = "main"
+    start: AwareDatetime
+    end: AwareDatetime
+    window: Window
+    uses: tuple[Use, ...] = ()
+    hands: tuple[Hands, ...] = ()
+    set_temp_c: float | None = None
+    steam: bool = False
+
+
+class PlanLink(PlanPart):
+    """``before``'s side + ``min_s`` <= ``after``'s side <= ``before``'s side + ``max_s`` (no limit if None)."""
+
+    before: str
+    after: str
+    before_side: Literal["start", "end"] = "end"
+    after_side: Literal["start", "end"] = "start"
+    min_s: float = 0
+    max_s: float | None = None
+    rule: str = ""
+
+
+class CalendarPiece(PlanPart):
+    """A stretch in which a resource has another capacity."""
+
+    start: AwareDatetime
+    end: AwareDatetime
+    capacity: int
+
+
+class PlanResource(PlanPart):
+    """A mixer, bench, fridge, oven deck, stock of pans, racks or the people together.
+
+    ``unit``: what is counted (batch, person, tray place, tin). ``change_s``: for an oven deck, ``"A>B"`` -> seconds from
+    set temperature A to B in °C (``"start>B"`` from where it stands at the beginning).
+    """
+
+    id: str
+    name: str
+    kind: str
+    unit: str
+    capacity: int
+    calendar: tuple[CalendarPiece, ...] = ()
+    change_s: dict[str, float] = {}
+
+
+class OvenStretch(PlanPart):
+    """A deck standing at one set temperature: switched on or over at ``heat_from``, ready at ``start``, until ``end``."""
+
+    deck: str
+    set_temp_c: float
+    heat_from: AwareDatetime
+    start: AwareDatetime
+    end: AwareDatetime
+
+
+class PlanPerson(PlanPart):
+    """A person's hours this night and the pauses that were placed."""
+
+    id: str
+    name: str
+    hours: tuple[CalendarPiece, ...] = ()
+    breaks: tuple[CalendarPiece, ...] = ()
+
+
+class LotShare(PlanPart):
+    """Pieces of one order that come from one lot."""
+
+    lot: str
+    pieces: int
+
+
+class PlanOrder(PlanPart):
+    """One order: when it is due, when it is ready, how late that is."""
+
+    customer: str
+    product: str
+    pieces: int
+    due: AwareDatetime
+    ready: AwareDatetime | None
+    late_s: float
+    lots: tuple[LotShare, ...] = ()
+
+
+class PlanLot(PlanPart):
+    """Pieces of one product that go through shaping, proof and oven together."""
+
+    id: str
+    product: str
+    name: str
+    pieces: int
+    piece_mass_g: float
+    pan: str | None = None
+    pans: int = 0
+    tray_places: int = 0
+    due: AwareDatetime
+    ready: AwareDatetime | None = None
+
+
+class LiquidAdvice(PlanPart):
+    """How cold or warm the liquid must be for this batch, and what else is needed."""
+
+    liquid: str
+    target_dough_temp_c: float
+    liquid_temp_c: float
+    low_c: float | None = None
+    high_c: float | None = None
+    ice_g: float = 0
+    rule_temp_c: float | None = None
+    note: str = ""
+
+
+class PlanBatch(PlanPart):
+    """One bowl of one part: dough, preferment, filling or glaze. ``feeds``: the batches it goes into."""
+
+    id: str
+    formula: str
+    formula_revision: int | None = None
+    part: str
+    part_kind: str
+    name: str
+    mass_g: float
+    flour_g: float
+    mixer: str | None = None
+    lots: tuple[PlanLot, ...] = ()
+    feeds: tuple[str, ...] = ()
+    liquid: LiquidAdvice | None = None
+
+
+class CoursePoint(PlanPart):
+    """A dough at an instant: mean temperature, and volume over the volume after mixing."""
+
+    at: AwareDatetime
+    temp_c: float
+    rise: float
+
+
+class Course(PlanPart):
+    """How a batch (until it is divided) or a lot (from then on) runs through the night."""
+
+    of: str
+    points: tuple[CoursePoint, ...]
+
+
+class LateReason(PlanPart):
+    """Why an order is late: on what it waits, when, behind what."""
+
+    product: str
+    late_s: float
+    resource: str | None
+    start: AwareDatetime | None = None
+    end: AwareDatetime | None = None
+    behind: tuple[str, ...] = ()
+    sentence: str
+
+
+class ObjectiveLevel(PlanPart):
+    """One level of what is better: what its terms came to, and the least that is proven possible."""
+
+    terms: dict[str, float]
+    value: float
+    bound: float
+    proven: bool
+
+
+class Plan(PlanPart):
+    """The whole plan of a night."""
+
+    schema_name: str = PLAN_SCHEMA
+    kitchen: str
+    kitchen_name: str
+    night: dt.date
+    timezone: str
+    made_at: AwareDatetime
+    horizon_start: AwareDatetime
+    horizon_end: AwareDatetime
+    tick_s: int
+    status: Literal["optimal", "feasible", "stopped", "empty", "infeasible", "unknown"]
+    resources: tuple[PlanResource, ...] = ()
+    people: tuple[PlanPerson, ...] = ()
+    batches: tuple[PlanBatch, ...] = ()
+    tasks: tuple[PlanTask, ...] = ()
+    links: tuple[PlanLink, ...] = ()
+    ovens: tuple[OvenStretch, ...] = ()
+    orders: tuple[PlanOrder, ...] = ()
+    courses: tuple[Course, ...] = ()
+    objective: tuple[ObjectiveLevel, ...] = ()
+    late: tuple[LateReason, ...] = ()
+    notes: tuple[str, ...] = ()
+    solve_s: float = 0
+
+    def task(self, task_id: str) -> PlanTask:
+        """The task of that id. Raises KeyError."""
+        for task in self.tasks:
+            if task.id == task_id:
+                return task
+        raise KeyError(task_id)
