@@ -1,0 +1,1 @@
+"""The bakery's night put to the planning engine, and the answer written down as a plan."""

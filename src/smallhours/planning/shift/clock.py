@@ -1,0 +1,65 @@
+"""From instants to whole ticks and back: the night's horizon on a clock that does not jump.
+
+Ticks count elapsed time in UTC, so a night in which the clocks change is simply an hour longer or shorter on
+the wall and exactly as long in the plan.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from smallhours.errors import BadInput
+
+HOURS_AFTER_LAST_DUE = 12
+
+
+def local_instant(zone: ZoneInfo, date: dt.date, time: dt.time) -> dt.datetime:
+    """The UTC instant of a wall-clock time.
+
+    A time that happens twice (clocks back) means the first of the two; a time that does not happen (clocks
+    forward) means the same stretch after the jump, as a clock that was not put forward would show it.
+    """
+    return dt.datetime.combine(date, time, tzinfo=zone).astimezone(dt.UTC)
+
+
+@dataclass(frozen=True)
+class Clock:
+    """The horizon of a plan: where it starts (UTC), how many ticks it has, how long a tick is in seconds."""
+
+    start: dt.datetime
+    ticks: int
+    tick_s: int = 60
+
+    def tick(self, instant: dt.datetime) -> int:
+        """The tick at or before an instant (may lie outside the horizon)."""
+        return math.floor((instant - self.start).total_seconds() / self.tick_s)
+
+    def instant(self, tick: int) -> dt.datetime:
+        """The instant of a tick, in UTC."""
+        return self.start + dt.timedelta(seconds=tick * self.tick_s)
+
+    def length(self, duration_s: float) -> int:
+        """Ticks that a duration takes, rounded up: a stage is never planned shorter than it needs."""
+        return math.ceil(round(duration_s / self.tick_s, 6))
+
+    def inside(self, tick: int) -> int:
+        """The tick moved into the horizon."""
+        return min(max(tick, 0), self.ticks)
+
+
+def clock_for(
+    night: dt.date, zone: ZoneInfo, last_due: dt.datetime | None, start: dt.datetime | None = None, tick_s: int = 60
+) -> Clock:
+    """The clock of the night that ends on the morning of ``night``.
+
+    It starts at noon the day before (or at ``start``) and runs 12 hours past the last due time, so that late work
+    has room to be shown as late. Raises BadInput when it would start after everything is due.
+    """
+    begin = start or local_instant(zone, night - dt.timedelta(days=1), dt.time(12))
+    end = (last_due or local_instant(zone, night, dt.time(12))) + dt.timedelta(hours=HOURS_AFTER_LAST_DUE)
+    if begin >= end:
+        raise BadInput(f"the plan would start at {begin:%Y-%m-%d %H:%M} UTC, after everything of that night is due")
+    return Clock(begin, math.ceil((end - begin).total_seconds() / tick_s), tick_s)

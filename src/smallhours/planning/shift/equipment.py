@@ -1,0 +1,102 @@
+"""The kitchen's equipment as resources of the engine: mixers, bench, cold places, proofers, oven decks, racks, pans."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from smallhours.bakery.kitchen.document import Cold, Deck, Kitchen, Mixer, Oven, Pan, Proofer
+from smallhours.planning.engine.problem import Resource
+from smallhours.planning.shift.clock import Clock
+
+BENCH = "bench"
+RACK = "rack"
+
+
+@dataclass(frozen=True)
+class DeckOf:
+    """A deck and the oven it is in; ``id`` is what the plan calls it."""
+
+    id: str
+    oven: Oven
+    deck: Deck
+
+    @property
+    def name(self) -> str:
+        """What people call it: the oven, and the deck where there are several."""
+        return f"{self.oven.name} {self.deck.id}" if len(self.oven.decks) > 1 else self.oven.name
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """A kitchen's equipment by plan id."""
+
+    mixers: dict[str, Mixer]
+    cold: dict[str, Cold]
+    proofers: dict[str, Proofer]
+    decks: dict[str, DeckOf]
+    pans: dict[str, Pan]
+    bench_places: int
+    rack_places: int
+
+
+def equipment_of(kitchen: Kitchen) -> Equipment:
+    """Everything that work can stand in, on or wait for."""
+    return Equipment(
+        mixers={m.id: m for m in kitchen.mixers},
+        cold={c.id: c for c in kitchen.cold},
+        proofers={p.id: p for p in kitchen.proofers},
+        decks={f"{o.id}.{d.id}": DeckOf(f"{o.id}.{d.id}", o, d) for o in kitchen.ovens for d in o.decks},
+        pans={p.id: p for p in kitchen.pans},
+        bench_places=sum(b.places for b in kitchen.benches),
+        rack_places=sum(r.count * r.tray_places for r in kitchen.racks),
+    )
+
+
+def state_name(set_temp_c: float) -> str:
+    """The engine's name for a set temperature."""
+    return f"{set_temp_c:g}"
+
+
+def deck_states(deck: DeckOf, set_temps_c: Sequence[float]) -> tuple[str, ...]:
+    """The set temperatures that this deck can reach."""
+    return tuple(state_name(t) for t in set_temps_c if t <= deck.oven.max_temp_c)
+
+
+def change_s(oven: Oven, from_c: float, to_c: float) -> float:
+    """Seconds to go from one set temperature to another, by this oven's own rates of heating and cooling."""
+    rate = oven.heat_k_per_min if to_c > from_c else oven.cool_k_per_min
+    return abs(to_c - from_c) / rate * 60.0
+
+
+def resources(equipment: Equipment, set_temps_c: Sequence[float], clock: Clock) -> tuple[Resource, ...]:
+    """All equipment as engine resources (people apart)."""
+    found = [Resource(m) for m in equipment.mixers]
+    if equipment.bench_places:
+        found.append(Resource(BENCH, equipment.bench_places))
+    if equipment.rack_places:
+        found.append(Resource(RACK, equipment.rack_places))
+    places: Iterable[tuple[str, Cold | Proofer]] = (*equipment.cold.items(), *equipment.proofers.items())
+    found += [Resource(key, place.tray_places) for key, place in places]
+    found += [Resource(key, pan.count) for key, pan in equipment.pans.items() if pan.count]
+    found += [_deck(deck, set_temps_c, clock) for deck in equipment.decks.values()]
+    return tuple(found)
+
+
+def _deck(deck: DeckOf, set_temps_c: Sequence[float], clock: Clock) -> Resource:
+    usable = [t for t in set_temps_c if t <= deck.oven.max_temp_c]
+    change = {
+        (state_name(a), state_name(b)): math.ceil(change_s(deck.oven, a, b) / clock.tick_s)
+        for a in usable
+        for b in usable
+        if a != b
+    }
+    initial = {state_name(t): math.ceil(change_s(deck.oven, deck.oven.start_temp_c, t) / clock.tick_s) for t in usable}
+    return Resource(
+        deck.id,
+        deck.deck.tray_places,
+        states=tuple(state_name(t) for t in usable),
+        change=change,
+        initial_change=initial,
+    )
