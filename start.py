@@ -139,23 +139,18 @@ def version_of(python: Path) -> str | None:
     return None
 
 
-def missing_module_sentence(has_module: Callable[[str], bool], version: tuple[int, int]) -> str | None:
+def missing_module_sentence(find: Callable[[str], object], version: tuple[int, int]) -> str | None:
     """One sentence when this Python cannot make environments, else None.
 
     Debian and its kin ship Python without ``ensurepip`` and put it into a package of its own.
     """
-    missing = [name for name in ("venv", "ensurepip") if not has_module(name)]
+    missing = [name for name in ("venv", "ensurepip") if not find(name)]
     if not missing:
         return None
-    major, minor = version
     return (
         f"this Python cannot make an environment because its module {missing[0]} is not installed: on Debian or Ubuntu "
-        f"install the package python3-venv (or python{major}.{minor}-venv), then start again."
+        f"install the package python3-venv (or python{version[0]}.{version[1]}-venv), then start again."
     )
-
-
-def has_module(name: str) -> bool:
-    return importlib.util.find_spec(name) is not None
 
 
 # --- showing that something is happening -----------------------------------------------------------------------------
@@ -264,15 +259,17 @@ def pip_notice(total: int) -> Callable[[str], str | None]:
 def child_env() -> dict[str, str]:
     """This process's environment without what would lead another Python astray, or pip out of .venv or the lock."""
     astray = ("PYTHONHOME", "PYTHONPATH", "VIRTUAL_ENV", "PIP_TARGET", "PIP_PREFIX", "PIP_CONSTRAINT")
-    return {name: value for name, value in os.environ.items() if name not in astray} | {"PIP_USER": "0"}
+    ours = {"PIP_USER": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    return {name: value for name, value in os.environ.items() if name not in astray} | ours
 
 
 def pip_command(place: Place, name: str) -> list[str]:
-    """Install exactly what a lock lists, and nothing that would have to be built or that lacks its hash."""
-    return [
-        *(str(place.python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"),
-        *("--require-hashes", "--only-binary", ":all:", "--progress-bar", "off", "-r", str(place.lock(name))),
-    ]
+    """Install exactly what a lock lists, and nothing that would have to be built or that lacks its hash.
+
+    Not compiled beforehand: most modules of the big packages are never imported, and Python compiles those that are.
+    """
+    flags = ["--require-hashes", "--only-binary", ":all:", "--no-compile", "--no-input", "--progress-bar", "off"]
+    return [str(place.python), "-m", "pip", "install", *flags, "-r", str(place.lock(name))]
 
 
 def packages_in(lock: Path) -> int:
@@ -289,10 +286,8 @@ def clear(place: Place) -> None:
         for entry in place.venv.iterdir():
             if entry == place.stamp:
                 continue
-            if entry.is_dir() and not entry.is_symlink():
-                shutil.rmtree(entry)
-            else:
-                entry.unlink()
+            remove = shutil.rmtree if entry.is_dir() and not entry.is_symlink() else os.unlink
+            remove(entry)
     except OSError as error:
         raise Trouble(f"{place.venv} is in use or protected ({error}); close what uses it, then start again.") from None
 
@@ -320,7 +315,7 @@ def prepare(place: Place, testing: bool) -> None:
     if work == "nothing":
         return
     if work == "build":
-        sentence = missing_module_sentence(has_module, sys.version_info[:2])
+        sentence = missing_module_sentence(importlib.util.find_spec, sys.version_info[:2])
         if sentence:
             raise Trouble(sentence)
         clear(place)
@@ -392,7 +387,7 @@ def main(arguments: Sequence[str], place: Place) -> int:
     try:
         prepare(place, testing)
         return run_checks(place, passed_on) if testing else hand_over(job_command(place, passed_on))
-    except Trouble as trouble:
+    except (Trouble, OSError) as trouble:
         print(f"smallhours: {trouble}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
