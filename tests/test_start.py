@@ -38,8 +38,6 @@ def place(tmp_path: Path):
     apple, pear = "apple==1 \\\n    --hash=sha256:00\n", "pear==2 \\\n    --hash=sha256:11\n"
     (root / "requirements" / "run.lock").write_text(apple)
     (root / "requirements" / "dev.lock").write_text(apple + pear)
-        "apple==1 \\\n    --hash=sha256:00\npear==2 \\\n    --hash=sha256:11\n"
-    )
     return start.Place(root)
 
 
