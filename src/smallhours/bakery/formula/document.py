@@ -127,7 +127,8 @@ class Stage(Document):
     first and second speed. ``attention``: hands-on ``throughout``, at its ``ends`` only (``hands_start_s``,
     ``hands_end_s``), or ``none``. ``uses``: parts that come in here. ``instead``: other ways to do this stage.
     ``rise``: volume at its end over volume after mixing. ``set_temp_c`` .. ``set_temp_give_k``: the oven and how far
-    it may be off; ``core_temp_c``: baked when the core has reached it; ``steam``: steam wanted at loading.
+    it may be off; ``core_temp_c``: baked when the core has reached it; ``steam``: steam wanted at
+    loading; ``oven``: the kind of oven this bake needs (either, if not said).
     """
 
     kind: StageKind
@@ -153,6 +154,7 @@ class Stage(Document):
     set_temp_give_k: float = Field(default=0, ge=0, le=30)
     core_temp_c: Celsius | None = None
     steam: bool = False
+    oven: Literal["deck", "convection"] | None = None
     note: Words | None = None
 
     @property

@@ -11,18 +11,10 @@ import math
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from smallhours.bakery.kitchen.clock import instant as wall_instant
 from smallhours.errors import BadInput
 
 HOURS_AFTER_LAST_DUE = 12
-
-
-def local_instant(zone: ZoneInfo, date: dt.date, time: dt.time) -> dt.datetime:
-    """The UTC instant of a wall-clock time.
-
-    A time that happens twice (clocks back) means the first of the two; a time that does not happen (clocks
-    forward) means the same stretch after the jump, as a clock that was not put forward would show it.
-    """
-    return dt.datetime.combine(date, time, tzinfo=zone).astimezone(dt.UTC)
 
 
 @dataclass(frozen=True)
@@ -58,8 +50,8 @@ def clock_for(
     It starts at noon the day before (or at ``start``) and runs 12 hours past the last due time, so that late work
     has room to be shown as late. Raises BadInput when it would start after everything is due.
     """
-    begin = start or local_instant(zone, night - dt.timedelta(days=1), dt.time(12))
-    end = (last_due or local_instant(zone, night, dt.time(12))) + dt.timedelta(hours=HOURS_AFTER_LAST_DUE)
+    begin = start or wall_instant(night - dt.timedelta(days=1), dt.time(12), zone)
+    end = (last_due or wall_instant(night, dt.time(12), zone)) + dt.timedelta(hours=HOURS_AFTER_LAST_DUE)
     if begin >= end:
         raise BadInput(f"the plan would start at {begin:%Y-%m-%d %H:%M} UTC, after everything of that night is due")
     return Clock(begin, math.ceil((end - begin).total_seconds() / tick_s), tick_s)

@@ -7,12 +7,15 @@ work changes hands only where nobody can see it through (somebody's hours end, a
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
+from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.kitchen.document import DAYS, Kitchen, Person
 from smallhours.planning.engine.problem import Demand, Mode, Resource, Task
-from smallhours.planning.shift.clock import Clock, local_instant
+from smallhours.planning.shift.clock import Clock
 
 POOL = "people"
 
@@ -54,8 +57,8 @@ def presences(kitchen: Kitchen, clock: Clock) -> tuple[Presence, ...]:
                 if DAYS[date.weekday()] not in hours.days:
                     continue
                 end_date = date if hours.end > hours.start else date + dt.timedelta(days=1)
-                start = clock.inside(clock.tick(local_instant(zone, date, hours.start)))
-                end = clock.inside(clock.tick(local_instant(zone, end_date, hours.end)))
+                start = clock.inside(clock.tick(instant(date, hours.start, zone)))
+                end = clock.inside(clock.tick(instant(end_date, hours.end, zone)))
                 if end > start:
                     stretches.append((start, end))
         found.append(Presence(person, merged(stretches)))
@@ -76,8 +79,8 @@ def merged(stretches: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
 def pool(present: Sequence[Presence], clock: Clock) -> Resource:
     """The people as one resource: how many are there at each tick."""
     edges = sorted({0, clock.ticks} | {t for p in present for stretch in p.stretches for t in stretch})
-    pieces = []
-    for start, end in zip(edges, edges[1:], strict=False):
+    pieces: list[tuple[int, int, int]] = []
+    for start, end in itertools.pairwise(edges):
         count = sum(p.there(start, end) for p in present)
         if pieces and pieces[-1][2] == count:
             pieces[-1] = (pieces[-1][0], end, count)
@@ -103,14 +106,14 @@ def pauses(kitchen: Kitchen, present: Sequence[Presence], clock: Clock) -> tuple
 
 
 def _pause_window(
-    zone: dt.tzinfo, clock: Clock, stretch: tuple[int, int], earliest: dt.time, latest: dt.time
+    zone: ZoneInfo, clock: Clock, stretch: tuple[int, int], earliest: dt.time, latest: dt.time
 ) -> tuple[int, int] | None:
     day = clock.instant(stretch[0]).astimezone(zone).date()
     for offset in (0, 1):
         date = day + dt.timedelta(days=offset)
-        start = clock.tick(local_instant(zone, date, earliest))  # type: ignore[arg-type]
+        start = clock.tick(instant(date, earliest, zone))
         later = date if latest > earliest else date + dt.timedelta(days=1)
-        end = clock.tick(local_instant(zone, later, latest))  # type: ignore[arg-type]
+        end = clock.tick(instant(later, latest, zone))
         low, high = max(start, stretch[0]), min(end, stretch[1])
         if high > low:
             return low, high

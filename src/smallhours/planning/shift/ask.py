@@ -1,0 +1,103 @@
+"""From a night's steps to the engine's question."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Objective, Problem, Resource, Task
+from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.clock import Clock
+from smallhours.planning.shift.equipment import Equipment
+from smallhours.planning.shift.rules import Night, RuledLag, all_rules
+from smallhours.planning.shift.steps import Step, StepWay, Strand
+
+LATE_PER_TICK = 1
+OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1}
+
+
+@dataclass(frozen=True)
+class Question:
+    """The engine's problem and what its lags mean."""
+
+    problem: Problem
+    links: tuple[RuledLag, ...]
+    pauses: tuple[staff.Pause, ...]
+    present: tuple[staff.Presence, ...]
+
+
+def question(
+    night: Night, equipment: Equipment, resources: Sequence[Resource], present: Sequence[staff.Presence],
+    pauses: Sequence[staff.Pause],
+) -> Question:  # fmt: skip
+    """Everything the engine must know of a night."""
+    clock = night.clock
+    pool = staff.pool(present, clock)
+    tasks = [_task(step, clock) for step in night.steps()]
+    links = list(all_rules(night))
+    for lots in night.lots.values():
+        for strand in lots:
+            for task, link in pans_cool_before_they_are_used_again(strand, equipment, clock):
+                tasks.append(task)
+                links.append(link)
+    tasks += staff.pause_tasks(pauses)
+    problem = Problem(
+        horizon=clock.ticks,
+        tasks=tuple(tasks),
+        resources=(pool, *_wanted(resources, tasks)),
+        lags=tuple(link.lag for link in links),
+        dues=tuple(_dues(night)),
+        objective=_objective(equipment, tasks),
+    )
+    return Question(problem, tuple(links), tuple(pauses), tuple(present))
+
+
+def _wanted(resources: Sequence[Resource], tasks: Sequence[Task]) -> Iterator[Resource]:
+    named = {demand.resource for task in tasks for mode in task.modes for demand in mode.demands}
+    return (resource for resource in resources if resource.id in named)
+
+
+def _task(step: Step, clock: Clock) -> Task:
+    return Task(step.id, tuple(_mode(way, clock) for way in step.ways))
+
+
+def _mode(way: StepWay, clock: Clock) -> Mode:
+    low = clock.length(way.window.min_s)
+    preferred = max(low, clock.length(way.window.preferred_s))
+    high = max(preferred, int(way.window.max_s // clock.tick_s))
+    return Mode(way.mode, low, high, preferred, way.demands, way.cost)
+
+
+def pans_cool_before_they_are_used_again(
+    strand: Strand, equipment: Equipment, clock: Clock
+) -> Iterator[tuple[Task, RuledLag]]:
+    """A tin is not free until its loaf is out and it has cooled."""
+    for step in strand.steps:
+        if step.kind != "bake":
+            continue
+        for demand in step.ways[0].demands:
+            pan = equipment.pans.get(demand.resource)
+            if pan is not None and (ticks := clock.length(pan.cool_s)):
+                task = Task(
+                    f"{step.about}:pans-cool",
+                    (Mode("cool", ticks, ticks, demands=(Demand(demand.resource, demand.amount),)),),
+                )
+                yield task, RuledLag("pans_cool_before_they_are_used_again", Lag(step.id, task.id, 0, 0))
+
+
+def _dues(night: Night) -> Iterator[Due]:
+    for _, lots in night.lots.items():
+        for strand in lots:
+            if strand.steps:
+                lot = strand.steps[-1].lot
+                assert lot is not None
+                at = night.clock.inside(night.clock.tick(lot.due))
+                yield Due(strand.steps[-1].id, at, late=LATE_PER_TICK, early=1)
+
+
+def _objective(equipment: Equipment, tasks: Sequence[Task]) -> Objective:
+    named = {demand.resource for task in tasks for mode in task.modes for demand in mode.demands}
+    held = tuple(f"held:{deck}" for deck in equipment.decks if deck in named)
+    weights = {"late": 1, **{k: v for k, v in OBJECTIVE_WEIGHTS.items() if k != "held"}}
+    weights |= dict.fromkeys(held, OBJECTIVE_WEIGHTS["held"])
+    return Objective(levels=(("late",), ("early", "deviation", "mode", *held)), weights=weights)

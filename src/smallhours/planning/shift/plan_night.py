@@ -1,0 +1,168 @@
+"""Plan a night: orders, formulas and a kitchen in, the plan out."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.kitchen.clock import instant
+from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.batches import BatchPlan, batches
+from smallhours.bakery.orders.document import Order
+from smallhours.bakery.pantry import Pantry
+from smallhours.planning.engine.problem import Solution
+from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.planning.plan import Plan
+from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.ask import Question, question
+from smallhours.planning.shift.clock import Clock, clock_for
+from smallhours.planning.shift.courses import courses
+from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
+from smallhours.planning.shift.liquids import with_liquids
+from smallhours.planning.shift.reasons import late_reasons, notes, why_nothing_fits
+from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.steps import Maker, Strand
+from smallhours.planning.shift.windows import Windows
+from smallhours.planning.shift.write_plan import Writer
+
+DEFAULT_TIME_LIMIT_S = 10.0
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Everything a plan is made from, in one place."""
+
+    formulas: Mapping[str, Formula]
+    orders: Sequence[Order]
+    kitchen: Kitchen
+    pantry: Pantry
+    night: dt.date
+
+
+def plan_night(
+    formulas: Mapping[str, Formula],
+    orders: Sequence[Order],
+    kitchen: Kitchen,
+    pantry: Pantry,
+    night: dt.date,
+    *,
+    made_at: dt.datetime,
+    start: dt.datetime | None = None,
+    time_limit_s: float = DEFAULT_TIME_LIMIT_S,
+    tick_s: int = 60,
+    workers: int = 2,
+    seed: int = 1,
+    deterministic: bool = False,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Stopper | None = None,
+) -> Plan:
+    """The plan of the night that ends on the morning of ``night``.
+
+    ``formulas`` are joined with their bases, by id; ``orders`` those of that day. ``start``: the instant the plan may
+    begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the best plan found
+    by then (or until ``stop``) is returned. Raises BadInput for what cannot be planned at all (an unknown product, an
+    oven without decks, a stage that nothing in the kitchen can do).
+    """
+    began = time.monotonic()
+    asked = Asked(formulas, orders, kitchen, pantry, night)
+    zone = kitchen.zone()
+    dues = [(order, instant(order.date, order.due, zone)) for order in orders]
+    clock = clock_for(night, zone, max((due for _, due in dues), default=None), start, tick_s)
+    made = batches(orders, formulas, kitchen, pantry)
+    if not made.batches:
+        return _empty(asked, clock, made_at, made)
+    equipment = equipment_of(kitchen)
+    asked_night, asked_question = _question(asked, made, clock, equipment)
+    from smallhours.planning.engine.solve import solve  # the solver takes a moment to load
+
+    solution = solve(
+        asked_question.problem,
+        time_limit_s=time_limit_s,
+        workers=workers,
+        seed=seed,
+        deterministic=deterministic,
+        on_progress=on_progress,
+        stop=stop,
+    )
+    writer = Writer(asked_night, asked_question, solution, equipment, kitchen, formulas, dues)
+    return _written(writer, asked, made, made_at, time.monotonic() - began)
+
+
+def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment) -> tuple[Night, Question]:
+    set_temps_c = sorted(
+        {
+            s.set_temp_c
+            for f in asked.formulas.values()
+            for s in f.stages
+            if s.kind == "bake" and s.set_temp_c is not None
+        }
+    )
+    maker = Maker(
+        asked.kitchen, equipment, clock, Windows(asked.kitchen, asked.pantry), dict(asked.formulas), set_temps_c
+    )
+    strands = tuple((batch, maker.batch_strand(batch)) for batch in made.batches)
+    lots: dict[str, tuple[Strand, ...]] = {
+        batch.id: tuple(maker.lot_strand(batch, lot) for lot in batch.lots) for batch in made.batches
+    }
+    night = Night(strands, lots, clock)
+    present = staff.presences(asked.kitchen, clock)
+    found = staff.pauses(asked.kitchen, present, clock)
+    return night, question(night, equipment, resources(equipment, set_temps_c, clock), present, found)
+
+
+def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime, solve_s: float) -> Plan:
+    solution = writer.solution
+    base = _frame(asked, writer.clock, made_at, solve_s)
+    if not solution.placed:
+        return base.model_copy(
+            update={
+                "status": solution.status,
+                "resources": writer.resources(),
+                "people": writer.people(),
+                "notes": (*notes(made, asked.kitchen), *why_nothing_fits(writer)),
+            }
+        )
+    plan = base.model_copy(
+        update={
+            "status": _status(solution),
+            "resources": writer.resources(),
+            "people": writer.people(),
+            "batches": writer.batches(),
+            "tasks": writer.tasks(),
+            "links": writer.links(),
+            "ovens": writer.ovens(),
+            "orders": writer.plan_orders(),
+            "objective": writer.objective(),
+            "late": late_reasons(writer),
+            "notes": notes(made, asked.kitchen),
+        }
+    )
+    plan = with_liquids(plan, made, asked.kitchen, asked.pantry)
+    return plan.model_copy(update={"courses": courses(plan, made, asked.formulas, asked.kitchen, asked.pantry)})
+
+
+def _status(solution: Solution) -> str:
+    return "stopped" if solution.stopped else solution.status
+
+
+def _frame(asked: Asked, clock: Clock, made_at: dt.datetime, solve_s: float) -> Plan:
+    return Plan(
+        kitchen=asked.kitchen.id,
+        kitchen_name=asked.kitchen.name,
+        night=asked.night,
+        timezone=asked.kitchen.timezone,
+        made_at=made_at,
+        horizon_start=clock.start,
+        horizon_end=clock.instant(clock.ticks),
+        tick_s=clock.tick_s,
+        status="empty",
+        solve_s=round(solve_s, 3),
+    )
+
+
+def _empty(asked: Asked, clock: Clock, made_at: dt.datetime, made: BatchPlan) -> Plan:
+    nothing = f"there are no orders for {asked.night}"
+    return _frame(asked, clock, made_at, 0.0).model_copy(update={"notes": (nothing, *notes(made, asked.kitchen))})

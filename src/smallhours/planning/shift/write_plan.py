@@ -1,0 +1,312 @@
+"""From the engine's answer to the plan that people read: instants, names, ovens, orders, reasons."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.batches import Batch
+from smallhours.bakery.orders.document import Order
+from smallhours.planning import plan as p
+from smallhours.planning.engine.parts import covered
+from smallhours.planning.engine.problem import Demand, Placed, Resource, Solution
+from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.ask import Question
+from smallhours.planning.shift.clock import Clock
+from smallhours.planning.shift.equipment import BENCH, RACK, Equipment
+from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.steps import Step
+
+_STATUS: Mapping[str, str] = {"optimal": "optimal", "feasible": "feasible"}
+
+
+@dataclass(frozen=True)
+class Writer:
+    """What is needed to write an answer down."""
+
+    night: Night
+    question: Question
+    solution: Solution
+    equipment: Equipment
+    kitchen: Kitchen
+    formulas: Mapping[str, Formula]
+    orders: Sequence[tuple[Order, dt.datetime]]
+
+    @property
+    def clock(self) -> Clock:
+        """The night's clock."""
+        return self.night.clock
+
+    def tasks(self) -> tuple[p.PlanTask, ...]:
+        """Every step where it was placed, in order of time."""
+        hands = self._hands()
+        written = [self._task(step, hands) for step in self.night.steps()]
+        written += list(self._pans_cooling())
+        return tuple(sorted(written, key=lambda task: (task.start, task.end, task.id)))
+
+    def _task(self, step: Step, hands: Mapping[str, tuple[p.Hands, ...]]) -> p.PlanTask:
+        placed = self.solution.placed[step.id]
+        way = next(way for way in step.ways if way.mode == placed.mode)
+        window = way.window
+        formula = self.formulas[step.lot.product] if step.lot else step.batch.formula
+        return p.PlanTask(
+            id=step.id,
+            kind=step.kind,
+            stage=step.stage.key,
+            name=step.stage.name or step.kind,
+            batch=step.batch.id,
+            lot=step.lot.id if step.lot else None,
+            formula=formula.id,
+            part=step.stage.part or formula.main,
+            pieces=step.pieces or None,
+            place=way.place,
+            way=way.way,
+            start=self.clock.instant(placed.start),
+            end=self.clock.instant(placed.end),
+            window=p.Window(
+                min_s=window.min_s,
+                preferred_s=window.preferred_s,
+                max_s=max(window.max_s, self.clock.length(window.preferred_s) * self.clock.tick_s),
+                low_s=window.low_s,
+                high_s=window.high_s,
+                rests_on=window.rests_on,
+            ),
+            uses=tuple(self._use(d, placed) for d in way.demands if d.resource != staff.POOL),
+            hands=hands.get(step.id, ()),
+            set_temp_c=self._set_temp_c(step, placed),
+            steam=step.stage.steam,
+        )
+
+    def _use(self, demand: Demand, placed: Placed) -> p.Use:
+        start, end = covered(demand.part, placed.start, placed.end)
+        return p.Use(
+            resource=demand.resource,
+            amount=demand.amount,
+            start=self.clock.instant(start),
+            end=self.clock.instant(end),
+        )
+
+    def _set_temp_c(self, step: Step, placed: Placed) -> float | None:
+        if step.kind != "bake":
+            return step.stage.set_temp_c
+        for stretch in self.solution.stretches:
+            deck = next((w.place for w in step.ways if w.mode == placed.mode), None)
+            if stretch.resource == deck and stretch.start <= placed.start and placed.end <= stretch.end:
+                return float(stretch.state)
+        return step.stage.set_temp_c
+
+    def _pans_cooling(self) -> Iterator[p.PlanTask]:
+        steps = {step.about: step for step in self.night.steps() if step.kind == "bake"}
+        for task in self.question.problem.tasks:
+            if not task.id.endswith(":pans-cool"):
+                continue
+            placed, about = self.solution.placed[task.id], task.id.removesuffix(":pans-cool")
+            step = steps[about]
+            length_s = float((placed.end - placed.start) * self.clock.tick_s)
+            yield p.PlanTask(
+                id=task.id, kind="pans-cool", stage="pans-cool", name="pans-cool", batch=step.batch.id, lot=about,
+                formula=self.formulas[step.lot.product].id if step.lot else step.batch.formula.id,
+                part=step.batch.part_id, place="room",
+                start=self.clock.instant(placed.start), end=self.clock.instant(placed.end),
+                window=p.Window(min_s=length_s, preferred_s=length_s, max_s=length_s),
+                uses=tuple(self._use(demand, placed) for demand in task.modes[0].demands),
+            )  # fmt: skip
+
+    def _hands(self) -> dict[str, tuple[p.Hands, ...]]:
+        jobs = []
+        for step in self.night.steps():
+            placed = self.solution.placed[step.id]
+            way = next(way for way in step.ways if way.mode == placed.mode)
+            for demand in way.demands:
+                if demand.resource == staff.POOL:
+                    start, end = covered(demand.part, placed.start, placed.end)
+                    jobs.append(staff.Job(step.id, step.about, start, end))
+        named = staff.give_names(jobs, self.question.present, self._pauses_taken())
+        return {
+            task_id: tuple(
+                p.Hands(person=who, start=self.clock.instant(a), end=self.clock.instant(b)) for who, a, b in stretches
+            )
+            for task_id, stretches in named.items()
+        }
+
+    def _pauses_taken(self) -> list[tuple[str, int, int]]:
+        placed = self.solution.placed
+        return [(q.person, placed[q.task_id].start, placed[q.task_id].end) for q in self.question.pauses]
+
+    def links(self) -> tuple[p.PlanLink, ...]:
+        """Every lag between two tasks of the plan, with the rule it comes from."""
+        return tuple(
+            p.PlanLink(
+                before=ruled.lag.before,
+                after=ruled.lag.after,
+                before_side=ruled.lag.before_side,
+                after_side=ruled.lag.after_side,
+                min_s=ruled.lag.lo * self.clock.tick_s,
+                max_s=None if ruled.lag.hi is None else ruled.lag.hi * self.clock.tick_s,
+                rule=ruled.rule,
+            )
+            for ruled in self.question.links
+        )
+
+    def resources(self) -> tuple[p.PlanResource, ...]:
+        """Everything that was counted, with its capacity and calendar."""
+        return tuple(self._resource(resource) for resource in self.question.problem.resources)
+
+    def _resource(self, resource: Resource) -> p.PlanResource:
+        kind, name, unit = self._kind(resource.id)
+        starts = {f"start>{t}": ticks for t, ticks in resource.initial_change.items()}
+        changes = {f"{a}>{b}": ticks for (a, b), ticks in resource.change.items()}
+        return p.PlanResource(
+            id=resource.id,
+            name=name,
+            kind=kind,
+            unit=unit,
+            capacity=resource.capacity,
+            calendar=tuple(self._piece(a, b, c) for a, b, c in resource.calendar),
+            change_s={key: ticks * self.clock.tick_s for key, ticks in (starts | changes).items()},
+        )
+
+    def _kind(self, resource_id: str) -> tuple[str, str, str]:
+        e = self.equipment
+        if resource_id == staff.POOL:
+            return "people", "People", "person"
+        if resource_id == BENCH:
+            return "bench", ", ".join(b.name for b in self.kitchen.benches), "place"
+        if resource_id == RACK:
+            return "rack", ", ".join(r.name for r in self.kitchen.racks), "tray place"
+        if resource_id in e.mixers:
+            return "mixer", e.mixers[resource_id].name, "dough"
+        if resource_id in e.cold:
+            return e.cold[resource_id].kind, e.cold[resource_id].name, "tray place"
+        if resource_id in e.proofers:
+            return "proofer", e.proofers[resource_id].name, "tray place"
+        if resource_id in e.decks:
+            return "deck", e.decks[resource_id].name, "tray place"
+        return "pan", e.pans[resource_id].name, "pan"
+
+    def _piece(self, start: int, end: int, capacity: int) -> p.CalendarPiece:
+        return p.CalendarPiece(start=self.clock.instant(start), end=self.clock.instant(end), capacity=capacity)
+
+    def people(self) -> tuple[p.PlanPerson, ...]:
+        """Everybody's hours and placed pauses."""
+        taken = self._pauses_taken() if self.solution.placed else []
+        return tuple(
+            p.PlanPerson(
+                id=presence.person.id,
+                name=presence.person.name,
+                hours=tuple(self._piece(a, b, 1) for a, b in presence.stretches),
+                breaks=tuple(self._piece(a, b, 0) for who, a, b in taken if who == presence.person.id),
+            )
+            for presence in self.question.present
+        )
+
+    def ovens(self) -> tuple[p.OvenStretch, ...]:
+        """Each deck's set temperatures through the night, back-scheduled: when it must be switched on or over."""
+        found = []
+        by_id = {resource.id: resource for resource in self.question.problem.resources}
+        for stretch in sorted(self.solution.stretches, key=lambda s: (s.resource, s.start)):
+            deck = by_id[stretch.resource]
+            before = [s for s in found if s.deck == stretch.resource]
+            if before:
+                change = deck.change.get((f"{before[-1].set_temp_c:g}", stretch.state), 0)
+            else:
+                change = deck.initial_change.get(stretch.state, 0)
+            found.append(
+                p.OvenStretch(
+                    deck=stretch.resource,
+                    set_temp_c=float(stretch.state),
+                    heat_from=self.clock.instant(max(0, stretch.start - change)),
+                    start=self.clock.instant(stretch.start),
+                    end=self.clock.instant(stretch.end),
+                )
+            )
+        return tuple(found)
+
+    def ready(self) -> dict[str, dt.datetime]:
+        """Lot -> when its last stage ends."""
+        return {
+            strand.of: self.clock.instant(self.solution.placed[strand.steps[-1].id].end)
+            for lots in self.night.lots.values()
+            for strand in lots
+            if strand.steps
+        }
+
+    def batches(self) -> tuple[p.PlanBatch, ...]:
+        """Every bowl, with its lots and the mixer it was given."""
+        ready = self.ready()
+        return tuple(self._batch(batch, ready) for batch, _ in self.night.batches)
+
+    def _batch(self, batch: Batch, ready: Mapping[str, dt.datetime]) -> p.PlanBatch:
+        part = batch.formula.part(batch.part_id)
+        mixer = None
+        for step in self.night.steps():
+            if step.batch is batch and step.lot is None and step.kind == "mix":
+                way = next(w for w in step.ways if w.mode == self.solution.placed[step.id].mode)
+                mixer = way.place if way.place in self.equipment.mixers else mixer
+        return p.PlanBatch(
+            id=batch.id,
+            formula=batch.formula.id,
+            part=batch.part_id,
+            part_kind=part.kind,
+            name=part.name,
+            mass_g=round(batch.mass_g, 1),
+            flour_g=round(batch.flour_g, 1),
+            mixer=mixer,
+            feeds=batch.feeds,
+            lots=tuple(
+                p.PlanLot(
+                    id=lot.id,
+                    product=lot.product,
+                    name=self.formulas[lot.product].name,
+                    pieces=lot.pieces,
+                    piece_mass_g=round(lot.main_mass_g / lot.pieces, 1),
+                    pan=self.formulas[lot.product].pan,
+                    pans=lot.pans,
+                    tray_places=lot.tray_places,
+                    due=lot.due,
+                    ready=ready.get(lot.id),
+                )
+                for lot in batch.lots
+            ),
+        )
+
+    def plan_orders(self) -> tuple[p.PlanOrder, ...]:
+        """Every order: ready when the last of its lots is."""
+        ready = self.ready()
+        shares: dict[int, list[p.LotShare]] = {}
+        for batch, _ in self.night.batches:
+            for lot in batch.lots:
+                for index, pieces in lot.orders:
+                    shares.setdefault(index, []).append(p.LotShare(lot=lot.id, pieces=pieces))
+        written = []
+        for index, (order, due) in enumerate(self.orders):
+            times = [ready.get(share.lot) for share in shares.get(index, ())]
+            known = [t for t in times if t is not None]
+            at = max(known) if known and len(known) == len(times) else None
+            written.append(
+                p.PlanOrder(
+                    customer=order.customer,
+                    product=order.product,
+                    pieces=order.pieces,
+                    due=due,
+                    ready=at,
+                    late_s=max(0.0, (at - due).total_seconds()) if at else 0.0,
+                    lots=tuple(shares.get(index, ())),
+                )
+            )
+        return tuple(written)
+
+    def objective(self) -> tuple[p.ObjectiveLevel, ...]:
+        """What each level of the objective came to."""
+        return tuple(
+            p.ObjectiveLevel(
+                terms={name: float(value) for name, value in level.terms.items()},
+                value=float(level.value),
+                bound=float(level.bound),
+                proven=level.proven,
+            )
+            for level in self.solution.levels
+        )
