@@ -3,6 +3,7 @@
 SmallhoursError
 ├── BadInput                what was given cannot be used; nothing was written
 │   ├── OutOfRange          a number is outside what the relation or the trade allows
+│   ├── ProblemError        a question to the planning engine does not hold together
 │   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
 │       └── PartCycle       a part of a formula feeds itself
 ├── NotFound                a named formula, kitchen, ingredient, plan or order is not there
@@ -52,6 +53,17 @@ class DocumentError(BadInput):
 
 class PartCycle(DocumentError):
     """A part of a formula feeds itself."""
+
+
+class ProblemError(BadInput):
+    """A question to the planning engine does not hold together; all its faults are reported at once.
+
+    Attributes: ``faults``, one sentence each.
+    """
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(self.faults))
 
 
 class NotFound(SmallhoursError, LookupError):

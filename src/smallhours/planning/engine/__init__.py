@@ -1,0 +1,1 @@
+"""A scheduling engine that does not know what it schedules: tasks, modes, lags, resources, setup states, dues."""

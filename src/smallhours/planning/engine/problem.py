@@ -28,8 +28,8 @@ class Part:
 class Demand:
     """``amount`` units of ``resource`` during ``part`` of the task.
 
-    ``states``: for a resource with setup states, the states under which this demand can be served
-    (an oven load that bakes between 175 and 185 °C lists the states "175", "180", "185").
+    ``states``: for a resource with setup states, the states under which this demand can be served (None: any
+    of them). A demand that covers no ticks, or asks for an amount of 0, needs nothing.
     """
 
     resource: str
@@ -59,6 +59,7 @@ class Task:
     """Something to place in time, in exactly one of its modes.
 
     ``earliest``/``latest`` bound its start and end. ``fixed``: (start, end, mode id) of what already happened.
+    ``started``: (start, mode id) of what is under way, its end still open.
     """
 
     id: str
@@ -66,11 +67,15 @@ class Task:
     earliest: int = 0
     latest: int | None = None
     fixed: tuple[int, int, str] | None = None
+    started: tuple[int, str] | None = None
 
 
 @dataclass(frozen=True)
 class Lag:
-    """``before``'s side + ``lo`` <= ``after``'s side <= ``before``'s side + ``hi`` (no upper limit if None)."""
+    """``before``'s side + ``lo`` <= ``after``'s side <= ``before``'s side + ``hi`` (no upper limit if None).
+
+    ``lo`` and ``hi`` may be negative: the after side may then come before the before side.
+    """
 
     before: str
     after: str
@@ -85,10 +90,12 @@ class Resource:
     """Something of limited capacity.
 
     ``calendar``: (from, to, capacity) pieces that override ``capacity``; outside the pieces, ``capacity`` holds.
-    ``states``: the setup states it can stand in; empty for a plain resource. A resource with states serves
-    overlapping demands only in one common state, and takes ``change[(s, t)]`` ticks between leaving state ``s``
-    and being ready in ``t`` (both directions listed separately). ``initial_state``: the state at tick 0.
-    ``initial_change[t]``: ticks to reach state ``t`` from where it stands at the start, if it stands in none.
+    ``states``: the setup states it can stand in; empty for a plain resource. A resource with states stands ready
+    in stretches of one state each; every demand lies inside one stretch whose state it allows, and between the
+    end of a stretch in ``s`` and the start of the next in ``t`` there are at least ``change[(s, t)]`` ticks (both
+    directions listed separately; 0 from a state to itself unless listed). ``initial_state``: the state at tick 0.
+    ``initial_change[t]``: ticks from tick 0 to being ready in state ``t``, if it stands in none at the start (0
+    unless listed).
     """
 
     id: str
@@ -102,7 +109,7 @@ class Resource:
 
 @dataclass(frozen=True)
 class Due:
-    """``task`` should end by ``at``.
+    """``task`` should end by ``at`` (which may lie after the horizon).
 
     Each tick late costs ``late``, each tick early ``early``. ``max_early``: it may not end more than so many
     ticks before ``at`` (freshness). Costs already carry how much hangs on it.
@@ -120,11 +127,18 @@ class Objective:
     """What is better, in order. Each level is a set of terms, summed with their weights; a level is settled
     before the next is looked at.
 
-    Terms: ``late`` (lateness of dues), ``early`` (earliness of dues), ``deviation`` (ticks away from preferred
-    lengths), ``mode`` (mode costs), ``move`` (ticks moved against a published plan), ``makespan`` (end of the last
-    task), ``span:RESOURCE`` (last end minus first start of the work on that resource),
-    ``held:RESOURCE`` (ticks for which a resource with states stands ready in any state), ``starts`` (tasks should start late: ticks
-    between each task's start and the horizon).
+    Terms, each counted in ticks unless said otherwise:
+
+    - ``late``, ``early``: over all dues, ticks late (early) times that due's own cost for a tick;
+    - ``deviation``: ticks between each task's length and the preferred length of its mode;
+    - ``mode``: the costs of the modes chosen;
+    - ``move``: ticks between each start and its start in the plan given as ``stay`` (0 if none was given);
+    - ``makespan``: the end of the last task;
+    - ``starts``: from each task's start to the horizon (small when tasks start late);
+    - ``span:RESOURCE``: from the first start to the last end of the work on that resource;
+    - ``held:RESOURCE``: how long a resource with states stands ready in any state.
+
+    ``weights[term]`` multiplies a term within its level (1 unless listed).
     """
 
     levels: tuple[tuple[str, ...], ...] = (("late",), ("early", "deviation", "mode"))
@@ -164,7 +178,12 @@ class StateStretch:
 
 @dataclass(frozen=True)
 class LevelResult:
-    """What one level of the objective came to: its value, the proven lower bound, each term's own value."""
+    """What one level of the objective came to.
+
+    ``terms``: each term before its weight. ``value``: their weighted sum. ``bound``: no plan that is as good on
+    all earlier levels has a lower value. ``proven``: ``value`` is such a plan's least, and so were the earlier
+    levels' values.
+    """
 
     terms: dict[str, int]
     value: int

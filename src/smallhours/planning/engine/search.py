@@ -1,0 +1,154 @@
+"""One run of the solver: its settings, its budget, its reports, and how it is stopped."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from ortools.sat.python import cp_model
+
+from smallhours.planning.engine.model import Model, Values
+from smallhours.planning.engine.progress import Stopper
+
+Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+OnBetter = Callable[[int | None, int], None]
+
+
+@dataclass
+class Budget:
+    """How much searching is left: in seconds, or (``deterministic``) in the solver's own count of work.
+
+    The count is about one per second of a core; it makes a run repeatable, where a clock would not.
+    """
+
+    limit: float
+    deterministic: bool = False
+    began: float = field(default_factory=time.monotonic)
+    spent: float = 0.0
+
+    def seconds(self) -> float:
+        """Seconds since the budget was opened."""
+        return time.monotonic() - self.began
+
+    def left(self) -> float:
+        """What remains, never negative."""
+        return max(self.limit - (self.spent if self.deterministic else self.seconds()), 0.0)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How the solver runs: ``workers`` threads, ``seed``, and whether it only improves (no bounds) a given plan."""
+
+    workers: int = 2
+    seed: int = 1
+    improve_only: bool = False
+    gap: float = 0.0
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a run came to: ``values`` of all variables (None if no plan) and a lower bound of the objective."""
+
+    status: Status
+    values: Values | None
+    bound: int
+
+
+class _Reporter(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    """Tells of each better plan."""
+
+    def __init__(self, on_better: OnBetter) -> None:
+        super().__init__()
+        self._on_better = on_better
+
+    def on_solution_callback(self) -> None:
+        self._on_better(round(self.objective_value), _whole(self.best_objective_bound))
+
+
+def run(
+    model: Model,
+    budget: Budget,
+    share: float,
+    settings: Settings,
+    *,
+    hint: Sequence[int] | None = None,
+    on_better: OnBetter | None = None,
+    on_bound: Callable[[int], None] | None = None,
+    stopper: Stopper | None = None,
+) -> Outcome:
+    """Search ``model`` for at most ``share`` of what is left of ``budget``.
+
+    ``hint`` gives a value for every variable. A KeyboardInterrupt in the calling thread stops the search as
+    ``stopper`` would.
+    """
+    stopper = stopper or Stopper()
+    _set_hint(model, hint)
+    solver = _solver(budget, share, settings)
+    if on_bound is not None:
+        solver.best_bound_callback = lambda bound: on_bound(_whole(bound))
+    reporter = _Reporter(on_better) if on_better is not None else None
+    statuses: list[Any] = []
+    thread = threading.Thread(target=lambda: statuses.append(solver.solve(model.cp, reporter)), daemon=True)
+    if not stopper.stopped:
+        thread.start()
+        stopper.attach(solver.stop_search)
+        while thread.is_alive():
+            try:
+                thread.join(0.2)  # short waits, so that the interpreter can handle signals meanwhile
+            except KeyboardInterrupt:
+                stopper.stop()
+            if stopper.stopped:
+                solver.stop_search()  # again, in case the search had not begun when it was first asked
+        stopper.attach(None)
+    if not statuses:
+        return Outcome("unknown", None, 0)
+    budget.spent += solver.deterministic_time
+    return _outcome(solver, statuses[0], model)
+
+
+def _solver(budget: Budget, share: float, settings: Settings) -> Any:
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    if budget.deterministic:
+        parameters.max_deterministic_time = max(budget.left() * share, 0.001)
+        parameters.num_workers = 1
+        parameters.interleave_search = True
+    else:
+        parameters.max_time_in_seconds = max(budget.left() * share, 0.01)
+        parameters.num_workers = settings.workers
+    parameters.random_seed = settings.seed
+    parameters.symmetry_level = 0  # symmetry handling in presolve can make a complete hint infeasible
+    parameters.catch_sigint_signal = False
+    parameters.relative_gap_limit = settings.gap
+    if settings.improve_only:
+        parameters.use_lns_only = True
+    return solver
+
+
+def _set_hint(model: Model, hint: Sequence[int] | None) -> None:
+    model.cp.clear_hints()
+    if hint is not None:
+        proto = model.cp.proto.solution_hint
+        proto.vars.extend(range(len(hint)))
+        proto.values.extend(hint)
+
+
+def _outcome(solver: Any, status: Any, model: Model) -> Outcome:
+    if status == cp_model.INFEASIBLE:
+        return Outcome("infeasible", None, 0)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Outcome("unknown", None, 0)
+    values = list(solver.response_proto.solution)
+    bound = _whole(solver.best_objective_bound)
+    proven = status == cp_model.OPTIMAL and bound >= round(solver.objective_value)
+    return Outcome("optimal" if proven else "feasible", model.settle(values), bound)
+
+
+def _whole(bound: float) -> int:
+    """A bound of a whole-numbered objective, rounded up to the next whole number (but not by noise)."""
+    if abs(bound) > 1e15:
+        return -(10**15)
+    return int(-(-(bound - 1e-6) // 1))

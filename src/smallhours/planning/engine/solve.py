@@ -1,0 +1,180 @@
+"""Answer a question: a plan, how good it is, and how much of that is proven."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+
+from smallhours.planning.engine.build import build
+from smallhours.planning.engine.campaigns import stretches_for
+from smallhours.planning.engine.construct import construct
+from smallhours.planning.engine.model import Model, Values
+from smallhours.planning.engine.objective import Level
+from smallhours.planning.engine.problem import LevelResult, Placed, Problem, Solution, StateStretch
+from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.planning.engine.search import Budget, Outcome, Settings, run
+from smallhours.planning.engine.validate import validate
+from smallhours.planning.engine.verify import verify
+
+CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
+IMPROVE_ABOVE = 60  # tasks; larger questions are only improved on their last level, since no proof is in reach
+
+
+@dataclass
+class _Search:
+    """One call of ``solve``: what it was given and what it has found."""
+
+    problem: Problem
+    budget: Budget
+    settings: Settings
+    stay: Mapping[str, Placed]
+    stopper: Stopper
+    on_progress: Callable[[Progress], None] | None
+    trace: list[tuple[float, int, int]] = field(default_factory=list)
+
+    def better(self, level: int, value: int | None, bound: int) -> None:
+        """Note a better plan or bound."""
+        now = self.budget.seconds()
+        if value is not None:
+            self.trace.append((now, level, value))
+        if self.on_progress is not None:
+            self.on_progress(Progress(now, level, value, bound))
+
+
+def solve(
+    problem: Problem,
+    *,
+    time_limit_s: float,
+    workers: int = 2,
+    seed: int = 1,
+    hint: Mapping[str, Placed] | None = None,
+    stay: Mapping[str, Placed] | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Stopper | None = None,
+    deterministic: bool = False,
+) -> Solution:
+    """Find the best plan for ``problem`` within ``time_limit_s`` seconds.
+
+    The levels of the objective are settled in order; each level's value becomes a limit for the later ones.
+    ``hint``: a plan to start from (used whole if it keeps every rule). ``stay``: the published plan that the term
+    ``move`` counts from; it also serves as a hint. ``on_progress`` is called from another thread for every
+    better plan or bound. ``stop.stop()``, from any thread, ends the search, as does a KeyboardInterrupt; the best
+    plan so far is returned with ``stopped=True``. ``deterministic``: the same question gives the same answer
+    every time; one worker is used, and the time limit counts units of work of about a second.
+
+    Raises: ProblemError if the question does not hold together.
+    """
+    validate(problem)
+    search = _Search(
+        problem,
+        Budget(time_limit_s, deterministic),
+        Settings(workers, seed),
+        stay or {},
+        stop or Stopper(),
+        on_progress,
+    )
+    first = _first_plan(search, hint if hint is not None else stay)
+    scale = 1
+    while True:
+        answer, cramped = _solve_levels(search, first, scale)
+        again = answer.status == "infeasible" and cramped and not search.stopper.stopped
+        if not again or search.budget.left() <= 0:
+            break
+        scale *= 4
+    if answer.status == "infeasible" and cramped:
+        answer = replace(answer, status="unknown")
+    return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
+
+
+def _first_plan(search: _Search, hint: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
+    """The hint if it is a whole and sound plan, else one that is constructed, else None."""
+    problem = search.problem
+    if hint is not None and all(task.id in hint for task in problem.tasks):
+        known = {task.id: hint[task.id] for task in problem.tasks}
+        modes = {(task.id, mode.id) for task in problem.tasks for mode in task.modes}
+        if all((name, where.mode) in modes for name, where in known.items()):
+            stretches = stretches_for(problem, known)
+            if stretches is not None and not verify(problem, known, stretches):
+                return known
+    if len(problem.tasks) <= CONSTRUCT_ABOVE:
+        return None
+    return construct(problem, search.budget, search.settings, search.stopper)
+
+
+def _solve_levels(search: _Search, first: Mapping[str, Placed] | None, scale: int) -> tuple[Solution, bool]:
+    """The answer with so many stretches allowed, and whether fewer are allowed than might be useful."""
+    stretches = stretches_for(search.problem, first) if first is not None else ()
+    least: dict[str, int] = {}
+    for stretch in stretches or ():
+        least[stretch.resource] = least.get(stretch.resource, 1) + 1
+    built = build(search.problem, search.stay, least, scale)
+    if built is None:
+        return Solution("infeasible"), False
+    model, levels = built
+    incumbent = model.values_of(first, stretches) if first is not None and stretches is not None else None
+    return _descend(search, model, levels, incumbent), bool(model.cramped)
+
+
+def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Values | None) -> Solution:
+    results: list[LevelResult] = []
+    if not levels:
+        outcome = run(model, search.budget, 1.0, search.settings, hint=incumbent, stopper=search.stopper)
+        return _solution(model, outcome.values or incumbent, [], outcome.status)
+    all_proven = True
+    for number, level in enumerate(levels):
+        if incumbent is not None:
+            search.better(number, level.value(incumbent), level.least(model))
+        outcome = _settle_level(search, model, level, number, len(levels), incumbent)
+        if outcome.values is None and incumbent is None:
+            return _solution(model, None, [], outcome.status)
+        incumbent = outcome.values if outcome.values is not None else incumbent
+        assert incumbent is not None
+        value = level.value(incumbent)
+        trusted = not model.cramped or value <= level.least(model)
+        bound = min(outcome.bound, value) if trusted else level.least(model)
+        all_proven = all_proven and trusted and bound >= value
+        terms = {name: term.value(incumbent) for name, term in level.terms.items()}
+        results.append(LevelResult(terms, value, bound, all_proven))
+        if number + 1 < len(levels):
+            model.cp.add(level.expr <= value)
+    return _solution(model, incumbent, results, "optimal" if all_proven else "feasible")
+
+
+def _settle_level(
+    search: _Search, model: Model, level: Level, number: int, count: int, incumbent: Values | None
+) -> Outcome:
+    """Search one level; a level that is already as good as it can be is not searched."""
+    least = level.least(model)
+    if incumbent is not None and level.value(incumbent) <= least:
+        return Outcome("optimal", incumbent, least)
+    model.cp.minimize(level.expr)
+    last = number + 1 == count
+    improve_only = last and incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE
+    known = None if incumbent is None else level.value(incumbent)
+    best: list[int | None] = [known]
+
+    def on_better(value: int | None, bound: int) -> None:
+        if value is not None and (best[0] is None or value < best[0]):
+            best[0] = value
+            search.better(number, value, max(bound, least))
+
+    outcome = run(
+        model,
+        search.budget,
+        1.0 if last else 0.5,
+        replace(search.settings, improve_only=improve_only),
+        hint=incumbent,
+        on_better=on_better,
+        on_bound=lambda bound: search.better(number, best[0], max(bound, least)),
+        stopper=search.stopper,
+    )
+    if outcome.values is None or (known is not None and level.value(outcome.values) > known):
+        return Outcome("feasible" if incumbent is not None else outcome.status, incumbent, least)
+    return replace(outcome, bound=max(outcome.bound, least))
+
+
+def _solution(model: Model, values: Values | None, results: list[LevelResult], status: str) -> Solution:
+    if values is None:
+        return Solution("infeasible" if status == "infeasible" else "unknown")
+    stretches: tuple[StateStretch, ...] = model.stretches_of(values)
+    return Solution("optimal" if status == "optimal" else "feasible", model.placed(values), stretches, tuple(results))
