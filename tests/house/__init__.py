@@ -1,0 +1,1 @@
+"""The rules of the house, as pure functions over text: each returns its complaints, one sentence each."""
