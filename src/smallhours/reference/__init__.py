@@ -1,0 +1,1 @@
+"""Numbers from outside, each with unit, source and plausible range."""
