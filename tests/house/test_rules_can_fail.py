@@ -73,8 +73,9 @@ def test_relation_without_source_or_unit():
     assert len(science.undocumented("s.py", "def f(a_g: float) -> float:\n    return a_g\n")) == 2
 
 
-def test_private_relations_and_functions_without_numbers_are_free():
-    """Limit: the docstring rule is for what others call to get a number."""
+def test_private_relations_guards_and_functions_without_numbers_are_free():
+    """Limit: the docstring rule is for what others call to get a number that they did not have."""
+    assert science.undocumented("s.py", "def checked_mass_g(mass_g: float) -> float:\n    return mass_g\n") == []
     assert science.undocumented("s.py", "def _f(a_g: float) -> float:\n    return a_g\n") == []
     assert science.undocumented("s.py", "def name_of(kind: str) -> str:\n    return kind\n") == []
 
