@@ -124,7 +124,8 @@ def percentages(formula: Formula, pantry: Pantry, part_id: str | None, basis: st
 
     Raises: BadInput if there is nothing to stand on; NotFound for an unknown part; and as ``unit_amounts``.
     """
-    amounts = unit_amounts(formula, pantry)
+    in_the_dough = part_id is not None and (part_id == formula.main or part_id not in roots(formula))
+    amounts = unit_amounts(formula, pantry, pieces=1 if in_the_dough else None)  # its size then does not matter
     if part_id is None:
         if basis not in ("total", "mass"):
             raise BadInput(f"the whole formula is shown on 'total' or 'mass', not on {basis!r}")
@@ -150,7 +151,7 @@ def percentages(formula: Formula, pantry: Pantry, part_id: str | None, basis: st
 
 def prefermented_percent(formula: Formula, pantry: Pantry) -> float:
     """The share of all flour of the main part that comes in with preferments, in percent (0 without flour)."""
-    amounts = unit_amounts(formula, pantry)
+    amounts = unit_amounts(formula, pantry, pieces=1)
     if amounts.flour_g <= 0:
         return 0.0
     inside = 0.0
