@@ -19,13 +19,24 @@ TEST_FILES = {name: text for name, text in TESTS.items() if name.rpartition("/")
 Rule = Callable[[str, str], list[str]]
 
 
-def _break(rule: Rule, files: dict[str, str], allowed: dict[str, str] | None = None) -> str:
-    """Complaints of a rule that no exception covers, and exceptions that cover nothing; empty when all is well."""
+def _hold(rule: Rule, files: dict[str, str], allowed: dict[str, str] | None = None) -> None:
+    """Fail with the complaints of a rule that no exception covers, and with the exceptions that cover nothing."""
     complaints = [complaint for name, text in files.items() for complaint in rule(name, text)]
     excused = allowed or {}
     left = [c for c in complaints if not any(c.startswith(name + ":") for name in excused)]
     unused = [name for name in excused if not any(c.startswith(name + ":") for c in complaints)]
-    return "\n".join(left + [f"{name}: the exception is no longer needed" for name in unused])
+    wrong = left + [f"{name}: the exception is no longer needed" for name in unused]
+    if wrong:
+        pytest.fail("\n".join(wrong), pytrace=False)
+
+
+def test_an_exception_covers_only_what_it_names():
+    """Bad input: a complaint without exception, one under another name, and an idle exception each fail."""
+    long = {"a.py": "x = 1\n" * 401}
+    _hold(shape.long_files, long, {"a.py": "a table"})
+    for allowed in ({}, {"b.py": "another"}, {"a.py": "a table", "b.py": "idle"}):
+        with pytest.raises(pytest.fail.Exception):
+            _hold(shape.long_files, long, allowed)
 
 
 def test_the_walk_finds_the_tree():
@@ -38,52 +49,52 @@ def test_the_walk_finds_the_tree():
 
 def test_files_are_short():
     """Behaviour: no Python file is longer than a person reads in one sitting."""
-    assert not _break(shape.long_files, PYTHON, exceptions.LONG_FILES)
+    _hold(shape.long_files, PYTHON, exceptions.LONG_FILES)
 
 
 def test_functions_are_short():
     """Behaviour: no function is longer than a screen, its docstring not counted."""
-    assert not _break(shape.long_functions, PYTHON, exceptions.LONG_FUNCTIONS)
+    _hold(shape.long_functions, PYTHON, exceptions.LONG_FUNCTIONS)
 
 
 def test_names_say_what_is_inside():
     """Behaviour: no module and no folder is a drawer."""
-    assert not _break(shape.drawers, PYTHON)
+    _hold(shape.drawers, PYTHON)
 
 
 def test_nothing_is_a_stub():
     """Behaviour: no function only promises."""
-    assert not _break(shape.stubs, SRC | TOOLS)
+    _hold(shape.stubs, SRC | TOOLS)
 
 
 def test_science_names_its_sources_and_units():
     """Behaviour: whoever reads a relation can look it up."""
-    assert not _break(science.undocumented, SCIENCE)
+    _hold(science.undocumented, SCIENCE)
 
 
 def test_science_parameters_end_in_their_unit():
     """Behaviour: no caller has to guess whether a number is grams or kilograms."""
-    assert not _break(science.without_unit, SCIENCE, exceptions.PARAMETERS_WITHOUT_UNIT)
+    _hold(science.without_unit, SCIENCE, exceptions.PARAMETERS_WITHOUT_UNIT)
 
 
 def test_every_test_says_its_kind():
     """Behaviour: a reader sees what a test rests on before reading it."""
-    assert not _break(evidence.without_kind, TEST_FILES)
+    _hold(evidence.without_kind, TEST_FILES)
 
 
 def test_every_test_runs():
     """Behaviour: no test is skipped."""
-    assert not _break(evidence.skipped, TESTS, exceptions.SKIPPED_TESTS)
+    _hold(evidence.skipped, TESTS, exceptions.SKIPPED_TESTS)
 
 
 def test_no_paths_of_one_machine():
     """Behaviour: the files mean the same on every machine."""
-    assert not _break(words.machine_paths, tree.texts(), exceptions.PATHS_OF_A_MACHINE)
+    _hold(words.machine_paths, tree.texts(), exceptions.PATHS_OF_A_MACHINE)
 
 
 def test_no_work_left_over():
     """Behaviour: no file ends in a promise."""
-    assert not _break(words.promises, tree.texts())
+    _hold(words.promises, tree.texts())
 
 
 @pytest.mark.parametrize(("lock", "extras"), [("run", ()), ("dev", ("dev",))])
@@ -93,8 +104,8 @@ def test_locks_are_tight(lock, extras):
     text = (tree.ROOT / name).read_text(encoding="utf-8")
     project = tomllib.loads((tree.ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     asked = project["dependencies"] + [a for extra in extras for a in project["optional-dependencies"][extra]]
-    assert not _break(words.addresses, {name: text})
-    assert not _break(locks.loose, {name: text})
+    _hold(words.addresses, {name: text})
+    _hold(locks.loose, {name: text})
     assert not locks.unlocked(name, text, asked)
 
 
@@ -111,4 +122,4 @@ def test_tables_have_side_cars():
 
 def test_change_notes_are_named_by_kind():
     """Behaviour: every change note can be compiled into the changelog."""
-    assert not _break(changes.misnamed, {n: t for n, t in tree.texts().items() if n.startswith("changes/")})
+    _hold(changes.misnamed, {n: t for n, t in tree.texts().items() if n.startswith("changes/")})

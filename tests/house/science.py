@@ -20,18 +20,19 @@ UNIT_NAMED = re.compile(
     r"\[[^\]\n]+\]|°C|%|\bpercent|\bfraction|\bratio|\bdimensionless|\bshares?\b|\bcount\b|\bnumber of|\bseconds?\b|"
     r"\bgrams?\b|\bkelvins?\b|\bjoules?\b|\bwatts?\b|\bpascals?\b|(?<!\w)(?:K|g|kg|mm|m|s|J|kJ|W|Pa|kPa|h|m²|m³|W/m|J/)(?!\w)"
 )
+MORE_UNITS = re.compile(r"Callable|tuple\[float, float")
 NUMBERS = re.compile(r"\b(?:float|floating|FloatArray|Floats?|NDArray|ArrayLike)\b")
 
 
 def undocumented(name: str, text: str) -> list[str]:
     """Public module-level functions of numbers whose docstring lacks a source or a unit.
 
-    A function ``checked_...`` hands back what it was given, so there is nothing to cite.
+    A guard hands back what it was given, so there is nothing to cite.
     """
     complaints = []
     for function in public_functions(text):
         signature = ast.unparse(function.args) + " " + (ast.unparse(function.returns) if function.returns else "")
-        if not NUMBERS.search(signature) or function.name.startswith("checked_"):
+        if not NUMBERS.search(signature) or is_guard(function):
             continue
         docstring = ast.get_docstring(function) or ""
         if not SOURCE.search(docstring):
@@ -48,12 +49,20 @@ def public_functions(text: str) -> Iterator[Function]:
 
 
 def without_unit(name: str, text: str) -> list[str]:
-    """Parameters of public functions and fields of public classes that are bare numbers and do not end in a unit."""
+    """Parameters of public functions and fields of public classes that are bare numbers and do not end in a unit.
+
+    Guards may check a number of any unit, and a pair of numbers (a point of a curve) has more units than a name can hold.
+    """
     return [
         f"{name}:{where}:{parameter}: a bare number whose name ends in no unit"
         for where, parameter, annotation in _numbers(ast.parse(text))
-        if NUMBERS.search(annotation) and "Callable" not in annotation and not has_unit(parameter)
+        if NUMBERS.search(annotation) and not MORE_UNITS.search(annotation) and not has_unit(parameter)
     ]
+
+
+def is_guard(function: Function) -> bool:
+    """Named ``checked`` or ``checked_...``: gives back its argument or raises."""
+    return function.name.split("_")[0] == "checked"
 
 
 def has_unit(parameter: str) -> bool:
@@ -63,7 +72,7 @@ def has_unit(parameter: str) -> bool:
 
 def _numbers(tree: ast.Module) -> Iterator[tuple[str, str, str]]:
     for where, function in functions(tree):
-        if any(part.startswith("_") for part in where.split(".")):
+        if any(part.startswith("_") for part in where.split(".")) or is_guard(function):
             continue
         arguments = function.args
         for argument in (*arguments.posonlyargs, *arguments.args, *arguments.kwonlyargs):

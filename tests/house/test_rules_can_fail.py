@@ -104,6 +104,8 @@ def test_number_without_unit(text):
         "def f(relation: Callable[[float], float]): ...",
         "def f(pieces: int, name: str): ...",
         "def _f(mass: float): ...",
+        "def checked_positive(value: float): ...",
+        "class Fat:\n    melting_curve: tuple[tuple[float, float], ...]",
         "class _Hidden:\n    mass: float",
     ],
 )
