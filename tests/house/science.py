@@ -51,7 +51,7 @@ def public_functions(text: str) -> Iterator[Function]:
 def without_unit(name: str, text: str) -> list[str]:
     """Parameters of public functions and fields of public classes that are bare numbers and do not end in a unit.
 
-    Guards may check a number of any unit, and a pair of numbers (a point of a curve) has more units than a name can hold.
+    Guards may check a number of any unit, and the points of a curve have more units than one name can hold.
     """
     return [
         f"{name}:{where}:{parameter}: a bare number whose name ends in no unit"
