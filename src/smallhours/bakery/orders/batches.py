@@ -13,12 +13,13 @@ from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.amounts import Amounts
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
+from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.formula.scaling import scale_by_pieces
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.bowls import BowlRange, share, split, takers
 from smallhours.bakery.orders.document import Order
 from smallhours.bakery.orders.lots import LotNeed, Pieces, loads, lot, pieces_due
-from smallhours.bakery.orders.part_amounts import follows, mixer_ranges, part_amounts
+from smallhours.bakery.orders.mixing import follows, mixer_ranges
 from smallhours.bakery.orders.products import Product, finder, ordered_products
 from smallhours.bakery.orders.small_batches import too_small
 from smallhours.bakery.pantry import Pantry

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
+from smallhours.bakery.formula.balance import Stiffness
 from smallhours.bakery.kitchen.document import Mixer
 from smallhours.errors import BadInput, OutOfRange
 
-Stiffness = Literal["stiff", "medium", "wet"]
 MOST_BOWLS = 500
 _SLACK_G = 1e-6
 
