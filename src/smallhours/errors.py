@@ -6,6 +6,7 @@ SmallhoursError
 │   ├── ProblemError        a question to the planning engine does not hold together
 │   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
 │       └── PartCycle       a part of a formula feeds itself
+├── NotAllowed              the person asking may not do this
 ├── NotFound                a named formula, kitchen, ingredient, plan or order is not there
 └── Impossible              asked for something nature or the kitchen cannot do; the message says what would do instead
 """
@@ -64,6 +65,10 @@ class ProblemError(BadInput):
     def __init__(self, faults: Sequence[str]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(self.faults))
+
+
+class NotAllowed(SmallhoursError):
+    """The person asking may not do this; the message says who may."""
 
 
 class NotFound(SmallhoursError, LookupError):

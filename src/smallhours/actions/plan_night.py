@@ -1,0 +1,104 @@
+"""Plan a night: read the documents, let the planner think (outside any transaction), keep the plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from smallhours.actions.clock import Clock, now
+from smallhours.actions.night_date import coming_night
+from smallhours.actions.permissions import BAKER, Actor, require
+from smallhours.actions.shelf import Shelf, shelf
+from smallhours.actions.stored_plan import StoredPlan
+from smallhours.bakery.kitchen.document import Kitchen, Temperatures
+from smallhours.errors import BadInput
+from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.records.keeping import Done, Signature, keep_plan, write_log
+
+LONGEST_S = 3600.0
+
+
+@dataclass(frozen=True)
+class PlanNight:
+    """``night``: the day the bake is sold (the coming one if not said). ``time_limit_s``: how long the planner may
+    think. ``temperatures``: tonight's, in place of the kitchen's. ``keep``: whether the plan is written down.
+    ``from_now``: nothing may begin before this moment (else from noon of the day before on, also if that is past).
+    """
+
+    night: dt.date | None = None
+    time_limit_s: float = 10.0
+    temperatures: Temperatures | None = None
+    keep: bool = True
+    from_now: bool = False
+    reason: str = ""
+
+
+def plan_night(
+    command: PlanNight = PlanNight(),
+    actor: Actor = BAKER,
+    clock: Clock = now,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Stopper | None = None,
+) -> StoredPlan:
+    """The plan of a night; its ``id`` is 0 if it was not to be kept.
+
+    ``on_progress`` is called with each better plan or bound while the planner thinks; ``stop``, called from another
+    thread or a signal, ends the search with the best plan so far.
+
+    Raises NotFound without a kitchen, BadInput, NotAllowed.
+    """
+    require(actor, "plan")
+    if not 0 < command.time_limit_s <= LONGEST_S:
+        raise BadInput(
+            f"the time to think must be above 0 and at most {LONGEST_S:g} s (found {command.time_limit_s:g})"
+        )
+    held = shelf()
+    started = clock()
+    kitchen = _tonight(held.the_kitchen(), command)
+    night = coming_night(kitchen, started) if command.night is None else command.night
+
+    from smallhours.planning.shift.plan_night import plan_night as think  # the solver is slow to import
+
+    plan = think(
+        {slug: held.whole_formula(slug) for slug in held.formulas},
+        held.orders.on(night),
+        kitchen,
+        held.pantry(),
+        night,
+        made_at=started,
+        start=started if command.from_now else None,
+        time_limit_s=command.time_limit_s,
+        on_progress=on_progress,
+        stop=stop,
+    )
+    made_from = _made_from(held, command)
+    if not command.keep:
+        return StoredPlan(0, plan, started, actor.name, False, made_from)
+    signature = Signature(actor.name, clock(), command.reason)
+    with transaction.atomic():
+        plan_id = keep_plan(night, plan.model_dump(mode="json"), started, made_from, actor.name)
+        details = {"plan": plan_id, "night": night.isoformat(), "status": plan.status}
+        write_log(Done("plan", "plan", night.isoformat(), details=details), signature)
+    return StoredPlan(plan_id, plan, started, actor.name, False, made_from)
+
+
+def _tonight(kitchen: Kitchen, command: PlanNight) -> Kitchen:
+    if command.temperatures is None:
+        return kitchen
+    return kitchen.model_copy(update={"temperatures": command.temperatures})
+
+
+def _made_from(held: Shelf, command: PlanNight) -> dict[str, Any]:
+    kitchen = held.the_kitchen()
+    made_from: dict[str, Any] = {
+        "formulas": dict(held.formula_numbers),
+        "ingredients": dict(held.ingredient_numbers),
+        "kitchen": [kitchen.id, held.kitchen_number],
+    }
+    if command.temperatures is not None:
+        made_from["temperatures"] = command.temperatures.to_json_data()
+    return made_from

@@ -1,0 +1,109 @@
+"""Do documents hold together with one another? Faults refuse a save; findings are said and logged."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator, Mapping
+
+from smallhours.bakery.finding import Finding
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.join import joined
+from smallhours.bakery.ingredient import IngredientList
+from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.document import Order, OrderBook, StandingOrder
+from smallhours.bakery.pantry import Pantry
+from smallhours.errors import BadInput, DocumentError, Fault, NotFound
+
+
+def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pantry) -> Iterator[Fault]:
+    """What does not hold together once the formula meets its base and the pantry.
+
+    ``formulas``: all of them as they would stand afterwards, this one included.
+    """
+    for part in formula.parts:
+        for line in part.lines:
+            if line.ingredient is not None:
+                try:
+                    pantry.find(line.ingredient)
+                except NotFound as error:
+                    yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
+    try:
+        joined(formula, lambda slug: _found(slug, formulas))
+    except NotFound as error:
+        yield Fault("base", str(error))
+    except DocumentError as error:
+        yield from error.faults
+    for other in formulas.values():
+        if other.base == formula.id and other.id != formula.id:
+            try:
+                joined(other, lambda slug: _found(slug, formulas))
+            except DocumentError as error:
+                for fault in error.faults:
+                    yield Fault(f"formula {other.id!r}, which rests on this one", str(fault))
+
+
+def formula_findings(formula: Formula, formulas: Mapping[str, Formula], pantry: Pantry) -> tuple[Finding, ...]:
+    """What the audit and the trade's warnings say of a formula (with its base joined in)."""
+    from smallhours.bakery.formula.audit import audit  # only saves and checks need them
+    from smallhours.bakery.formula.warnings import warnings
+
+    whole = joined(formula, lambda slug: _found(slug, formulas))
+    return (*audit(whole, pantry), *warnings(whole, pantry))
+
+
+def order_faults(book: OrderBook, formulas: Mapping[str, Formula]) -> Iterator[Fault]:
+    """Orders for products nobody has a formula for."""
+    for product in sorted(book.products()):
+        if product not in formulas:
+            orders: list[Order | StandingOrder] = [*book.standing, *book.single]
+            customer = next(order.customer for order in orders if order.product == product)
+            yield Fault(f"order of {customer!r}", _no_formula(product, formulas))
+
+
+def ingredient_faults(documents: IngredientList, pantry: Pantry) -> Iterator[Fault]:
+    """Prices and likenesses that name an ingredient which is not there; ``pantry`` as it would stand afterwards."""
+    for number, price in enumerate(documents.prices, 1):
+        try:
+            pantry.find(price.ingredient)
+        except NotFound as error:
+            yield Fault(f"price {number}", str(error))
+    for ingredient in documents.ingredients:
+        yield from ingredient.faults()
+        try:
+            pantry.find(ingredient.id)
+        except (NotFound, BadInput) as error:
+            yield Fault(f"ingredient {ingredient.id!r}", str(error))
+
+
+def kitchen_findings(kitchen: Kitchen, formulas: Iterable[Formula]) -> Iterator[Finding]:
+    """Pans that formulas stand in and this kitchen does not have; people with no hours; an oven for no tray."""
+    pans = {pan.id for pan in kitchen.pans if pan.count}
+    for formula in formulas:
+        if formula.pan is not None and formula.pan not in pans:
+            has = ", ".join(sorted(pans)) or "none"
+            yield Finding(
+                "kitchen_has_the_pans",
+                "warn",
+                f"formula {formula.id!r}",
+                f"stands in the pan {formula.pan!r}, and the kitchen {kitchen.id!r} has none of it (it has: {has})",
+            )
+    for person in kitchen.people:
+        if not person.hours:
+            yield Finding(
+                "people_have_hours",
+                "warn",
+                f"person {person.id!r}",
+                f"{person.name} has no hours, so no work is planned for {person.name}",
+            )
+
+
+def _found(slug: str, formulas: Mapping[str, Formula]) -> Formula:
+    if slug not in formulas:
+        raise NotFound(_no_formula(slug, formulas))
+    return formulas[slug]
+
+
+def _no_formula(slug: str, formulas: Mapping[str, Formula]) -> str:
+    near = difflib.get_close_matches(slug, formulas, n=3, cutoff=0.5)
+    hint = "did you mean " + " or ".join(repr(name) for name in near) + "?" if near else "import it first"
+    return f"there is no formula {slug!r}; {hint}"

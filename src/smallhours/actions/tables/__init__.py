@@ -1,0 +1,1 @@
+"""Tables people already have (CSV, XLSX), read as orders, prices and ingredients. Nothing here writes."""

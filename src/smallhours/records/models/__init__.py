@@ -1,0 +1,20 @@
+"""The tables, one subject a file."""
+
+from smallhours.records.models.formulas import FormulaRevision
+from smallhours.records.models.ingredients import IngredientRevision, PriceRow
+from smallhours.records.models.kitchens import KitchenRevision
+from smallhours.records.models.log import LogLine
+from smallhours.records.models.orders import ClosedDay, SingleRow, StandingRow
+from smallhours.records.models.plans import PlanRecord
+
+__all__ = [
+    "ClosedDay",
+    "FormulaRevision",
+    "IngredientRevision",
+    "KitchenRevision",
+    "LogLine",
+    "PlanRecord",
+    "PriceRow",
+    "SingleRow",
+    "StandingRow",
+]

@@ -1,0 +1,52 @@
+"""Stores for tests: each its own folder, copied from one that was set up once."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import nullcontext
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_store_but_the_tests_own(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
+    """No test can reach the store of whoever runs it; every store is a real file in a temporary folder.
+
+    pytest-django forbids databases where it is told of Django by the environment: these are ours to use.
+    """
+    os.environ["SMALLHOURS_HOME"] = str(tmp_path_factory.mktemp("default") / "store")
+    blocker = request.getfixturevalue("django_db_blocker") if request.config.pluginmanager.hasplugin("django") else None
+    with blocker.unblock() if blocker is not None else nullcontext():
+        yield
+
+
+@pytest.fixture(scope="session")
+def new_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A store with all tables and nothing in them; tests copy it."""
+    from smallhours.records.setup import open_store
+
+    home = open_store(tmp_path_factory.mktemp("new") / "store")
+    _close()
+    return home
+
+
+@pytest.fixture
+def home(new_store: Path, tmp_path: Path) -> Iterator[Path]:
+    """An open, empty store of this test's own."""
+    from smallhours.records.setup import open_store
+
+    folder = tmp_path / "home"
+    shutil.copytree(new_store, folder)
+    yield open_store(folder)
+    _close()
+
+
+def _close() -> None:
+    from django.db import connections
+
+    connections.close_all()
