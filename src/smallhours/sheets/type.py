@@ -45,7 +45,7 @@ def face(name: str) -> Face:
 
     def width(glyph: int) -> float:
         (advance,) = struct.unpack_from(">H", data, tables[b"hmtx"] + 4 * min(glyph, metrics - 1))
-        return float(advance) / units
+        return float(advance / units)
 
     return Face({code: width(glyph) for code, glyph in glyphs.items() if glyph})
 

@@ -50,7 +50,7 @@ class Speech:
         """
         text = f"{abs(value):.{digits}f}"
         whole, _, rest = text.partition(".")
-        groups = []
+        groups: list[str] = []
         while len(whole) > 3:
             groups.insert(0, whole[-3:])
             whole = whole[:-3]
