@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 from smallhours.errors import BadInput, OutOfRange
+from smallhours.science.ranges import checked_not_negative
 
 # g of common salt with 1 g of sodium: molar masses 58.44 and 22.99 g/mol (IUPAC standard atomic weights)
 SALT_PER_SODIUM = 58.44 / 22.99
@@ -91,20 +91,14 @@ class Total:
         return not self.unknown_at
 
 
-def checked_mass_g(mass_g: float, what: str = "a part") -> float:
-    """The mass itself, if it is a finite number of grams and not negative.
-
-    Raises OutOfRange otherwise.
-    """
-    if not (math.isfinite(mass_g) and mass_g >= 0.0):
-        raise OutOfRange(f"the mass of {what} must be zero or more grams (found {mass_g})")
-    return mass_g
-
-
 def total_of(parts: Sequence[Part], nutrient: str) -> Total:
     """How many grams of a nutrient the parts (mass in g, composition) hold, and which of them do not say.
 
-    ``nutrient`` is a field of Composition, such as ``"water_fraction"``. Source: mass balance.
+    ``nutrient`` is a field of Composition, such as ``"water_fraction"``.
+
+    Raises OutOfRange for a negative mass, BadInput for a nutrient that is no field.
+
+    Source: mass balance.
 
     >>> milk, zest = Composition(water_fraction=0.88, sugars_fraction=0.05), Composition(water_fraction=0.725)
     >>> total_of([(200.0, milk), (10.0, zest)], "sugars_fraction")
@@ -114,7 +108,7 @@ def total_of(parts: Sequence[Part], nutrient: str) -> Total:
         raise BadInput(f"a composition has no {nutrient!r}; it has {', '.join(NUTRIENTS)}")
     known, unknown_mass, unknown_at = 0.0, 0.0, []
     for place, (mass_g, composition) in enumerate(parts):
-        if checked_mass_g(mass_g) == 0.0:
+        if checked_not_negative(mass_g, "the mass of a part", "g") == 0.0:
             continue
         fraction = getattr(composition, nutrient)
         if fraction is None:
@@ -128,13 +122,15 @@ def total_of(parts: Sequence[Part], nutrient: str) -> Total:
 def mixed(parts: Sequence[Part]) -> Composition:
     """The composition of parts (mass in g, composition) mixed together; unknown where any part of it is unknown.
 
-    Raises OutOfRange if the parts weigh nothing. Source: mass balance.
+    Raises OutOfRange if the parts weigh nothing.
+
+    Source: mass balance.
 
     >>> flour, water = Composition(water_fraction=0.13), Composition(water_fraction=1.0)
     >>> mixed([(100.0, flour), (60.0, water)]).water_fraction
     0.45625
     """
-    mass_g = sum(checked_mass_g(m) for m, _ in parts)
+    mass_g = sum(checked_not_negative(m, "the mass of a part", "g") for m, _ in parts)
     if mass_g <= 0.0:
         raise OutOfRange("parts to be mixed must weigh more than zero grams together (found 0)")
     totals = {name: total_of(parts, name) for name in NUTRIENTS}
