@@ -44,7 +44,7 @@ def _written(text: str, units: Mapping[str, float], kind: str, example: str) -> 
         at = found.end()
     if not text.strip():
         raise ValueError(f"an empty text is not a {kind}: write it like {example!r}")
-    return sign * total
+    return sign * round(total, 9)  # 12 in is 304.8 mm, not 304.79999999999995
 
 
 def parse_duration_s(text: str) -> float:
