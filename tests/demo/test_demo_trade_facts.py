@@ -26,6 +26,7 @@ def test_a_sheet_of_12_by_16_inches_gives_a_log_of_eight() -> None:
     assert sheet.width_mm == pytest.approx(12 * INCH_MM)
     assert sheet.length_mm == pytest.approx(16 * INCH_MM)
     assert sheet.roll_along == "length"
+    assert sheet.slice_width_mm is not None
     assert sheet.slice_width_mm == pytest.approx(2 * INCH_MM)
     assert round(sheet.length_mm / sheet.slice_width_mm, 6) == sheet.slices == BUN.pieces_per_pan == 8
 
