@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from smallhours.planning.engine.lags import windows
 from smallhours.planning.engine.model import Model
@@ -14,12 +14,16 @@ ALWAYS_WHOLE = 8  # up to so many needs, a resource with states gets a stretch f
 
 
 def build(
-    problem: Problem, stay: Mapping[str, Placed] | None = None, least: Mapping[str, int] | None = None, scale: int = 1
+    problem: Problem,
+    stay: Mapping[str, Placed] | None = None,
+    least: Mapping[str, int] | None = None,
+    scale: int = 1,
+    without: Collection[str] = (),
 ) -> tuple[Model, list[Level]] | None:
     """The model of ``problem`` and its levels; None if windows and lags alone leave some task no place.
 
     ``least[resource]``: stretches it gets at any rate. ``scale`` multiplies the guess of how many stretches are
-    useful (see ``stretch_limits``).
+    useful (see ``stretch_limits``). ``without``: ids of rules to leave out.
     """
     reach = windows(problem)
     if reach is None:
@@ -28,8 +32,9 @@ def build(
     for resource, count in (least or {}).items():
         limits[resource] = max(limits.get(resource, 0), count)
     model = Model(problem, reach, limits)
-    for rule in RULES.values():
-        rule(model)
+    for name, rule in RULES.items():
+        if name not in without:
+            rule(model)
     return model, levels(model, stay or {})
 
 

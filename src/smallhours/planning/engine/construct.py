@@ -20,6 +20,8 @@ from smallhours.planning.engine.search import Budget, Settings, run
 
 GROUP_SIZE = 45  # tasks inserted at once
 SHARE = 0.5  # of the time left, for the whole construction
+PATIENCE = 0.12  # seconds without a better plan after which an insertion is good enough
+TAIL = 0.35  # seconds after its first plan in which an insertion may improve it
 LEVEL_STEP = 100  # how much more an earlier level weighs while inserting
 
 
@@ -102,7 +104,7 @@ def _insert(
         return None
     model, levels = built
     _weigh_together(model, levels)
-    outcome = run(model, budget, share, replace(settings, gap=0.1), stopper=stopper)
+    outcome = run(model, budget, share, replace(settings, patience=PATIENCE, tail=TAIL, quick=True), stopper=stopper)
     return None if outcome.values is None else model.placed(outcome.values)
 
 

@@ -28,12 +28,12 @@ class Term:
         return sum(int(values[var.index]) * factor for var, factor in self.parts) + self.constant
 
     def least(self, model: Model) -> int:
-        """A lower bound from the ranges of the variables alone."""
+        """A lower bound from the ranges of the variables alone; no term is ever negative."""
         bound = self.constant
         for var, factor in self.parts:
             domain = model.cp.proto.variables[var.index].domain
             bound += factor * (domain[0] if factor > 0 else domain[len(domain) - 1])
-        return bound
+        return max(bound, 0)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 class Progress:
     """One better plan, or one better bound, of the level being searched.
 
-    ``value`` is None until a first plan is known; ``seconds`` count from the call of ``solve``.
+    ``value`` is None when only the bound is better; ``seconds`` count from the call of ``solve``.
     """
 
     seconds: float

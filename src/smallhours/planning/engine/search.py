@@ -40,12 +40,21 @@ class Budget:
 
 @dataclass(frozen=True)
 class Settings:
-    """How the solver runs: ``workers`` threads, ``seed``, and whether it only improves (no bounds) a given plan."""
+    """How the solver runs.
+
+    ``workers`` threads and a ``seed``; ``improve_only``: it only improves a given plan and seeks no bounds;
+    ``patience``: it ends when it has a plan and found no better one for so many seconds; ``tail``: it ends so
+    many seconds after its first plan at the latest; ``quick``: it spends little on preparing the model (for many
+    small searches); ``goal``: it ends when it has so good a plan.
+    """
 
     workers: int = 2
     seed: int = 1
     improve_only: bool = False
-    gap: float = 0.0
+    patience: float | None = None
+    tail: float | None = None
+    quick: bool = False
+    goal: int | None = None
 
 
 @dataclass(frozen=True)
@@ -58,13 +67,22 @@ class Outcome:
 
 
 class _Reporter(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
-    """Tells of each better plan."""
+    """Tells of each better plan, and remembers when the last one came."""
 
-    def __init__(self, on_better: OnBetter) -> None:
+    def __init__(self, on_better: OnBetter | None, goal: int | None) -> None:
         super().__init__()
         self._on_better = on_better
+        self._goal = goal
+        self.first: float | None = None
+        self.last: float | None = None
 
     def on_solution_callback(self) -> None:
+        self.last = time.monotonic()
+        self.first = self.first or self.last
+        if self._goal is not None and self.objective_value <= self._goal:
+            self.stop_search()
+        if self._on_better is None:
+            return
         self._on_better(round(self.objective_value), _whole(self.best_objective_bound))
 
 
@@ -89,7 +107,7 @@ def run(
     solver = _solver(budget, share, settings)
     if on_bound is not None:
         solver.best_bound_callback = lambda bound: on_bound(_whole(bound))
-    reporter = _Reporter(on_better) if on_better is not None else None
+    reporter = _Reporter(on_better, settings.goal)
     statuses: list[Any] = []
     thread = threading.Thread(target=lambda: statuses.append(solver.solve(model.cp, reporter)), daemon=True)
     if not stopper.stopped:
@@ -97,16 +115,26 @@ def run(
         stopper.attach(solver.stop_search)
         while thread.is_alive():
             try:
-                thread.join(0.2)  # short waits, so that the interpreter can handle signals meanwhile
+                thread.join(0.02)  # short waits, so that the interpreter can handle signals meanwhile
             except KeyboardInterrupt:
                 stopper.stop()
-            if stopper.stopped:
+            if stopper.stopped or _tired(reporter, budget, settings):
                 solver.stop_search()  # again, in case the search had not begun when it was first asked
         stopper.attach(None)
     if not statuses:
         return Outcome("unknown", None, 0)
     budget.spent += solver.deterministic_time
     return _outcome(solver, statuses[0], model)
+
+
+def _tired(reporter: _Reporter, budget: Budget, settings: Settings) -> bool:
+    """Whether patience is over; a run that must be repeatable has none to lose, as it may not look at a clock."""
+    if budget.deterministic or reporter.first is None or reporter.last is None:
+        return False
+    now = time.monotonic()
+    if settings.patience is not None and now - reporter.last > settings.patience:
+        return True
+    return settings.tail is not None and now - reporter.first > settings.tail
 
 
 def _solver(budget: Budget, share: float, settings: Settings) -> Any:
@@ -122,7 +150,11 @@ def _solver(budget: Budget, share: float, settings: Settings) -> Any:
     parameters.random_seed = settings.seed
     parameters.symmetry_level = 0  # symmetry handling in presolve can make a complete hint infeasible
     parameters.catch_sigint_signal = False
-    parameters.relative_gap_limit = settings.gap
+    if settings.quick:
+        parameters.num_workers = 1
+        parameters.cp_model_probing_level = 0
+        parameters.max_presolve_iterations = 1
+        parameters.linearization_level = 0
     if settings.improve_only:
         parameters.use_lns_only = True
     return solver
@@ -139,10 +171,10 @@ def _set_hint(model: Model, hint: Sequence[int] | None) -> None:
 def _outcome(solver: Any, status: Any, model: Model) -> Outcome:
     if status == cp_model.INFEASIBLE:
         return Outcome("infeasible", None, 0)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Outcome("unknown", None, 0)
-    values = list(solver.response_proto.solution)
     bound = _whole(solver.best_objective_bound)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Outcome("unknown", None, bound)
+    values = list(solver.response_proto.solution)
     proven = status == cp_model.OPTIMAL and bound >= round(solver.objective_value)
     return Outcome("optimal" if proven else "feasible", model.settle(values), bound)
 

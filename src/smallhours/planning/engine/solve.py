@@ -17,7 +17,10 @@ from smallhours.planning.engine.validate import validate
 from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
-IMPROVE_ABOVE = 60  # tasks; larger questions are only improved on their last level, since no proof is in reach
+IMPROVE_ABOVE = 60  # tasks; on larger questions a level is first only improved, then searched with bounds
+IMPROVE_SHARE = 0.75  # of a level's time, for only improving
+PATIENCE = 0.3  # of a level's time without a better plan, after which only improving ends
+EARLY_LEVEL_SHARE = 0.5  # of the time left, for each level but the last
 
 
 @dataclass
@@ -130,9 +133,10 @@ def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Valu
         incumbent = outcome.values if outcome.values is not None else incumbent
         assert incumbent is not None
         value = level.value(incumbent)
-        trusted = not model.cramped or value <= level.least(model)
-        bound = min(outcome.bound, value) if trusted else level.least(model)
-        all_proven = all_proven and trusted and bound >= value
+        bound = min(outcome.bound, value)
+        if model.cramped and value > level.least(model):
+            bound = min(_bound_without_states(search, model, results, number, len(levels)), value)
+        all_proven = all_proven and bound >= value
         terms = {name: term.value(incumbent) for name, term in level.terms.items()}
         results.append(LevelResult(terms, value, bound, all_proven))
         if number + 1 < len(levels):
@@ -148,29 +152,68 @@ def _settle_level(
     if incumbent is not None and level.value(incumbent) <= least:
         return Outcome("optimal", incumbent, least)
     model.cp.minimize(level.expr)
-    last = number + 1 == count
-    improve_only = last and incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE
-    known = None if incumbent is None else level.value(incumbent)
-    best: list[int | None] = [known]
+    share = 1.0 if number + 1 == count else EARLY_LEVEL_SHARE
+    best = Outcome("feasible", incumbent, least)
+    if incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE:
+        time_here = search.budget.left() * share
+        settings = replace(search.settings, improve_only=True, goal=least, patience=PATIENCE * time_here)
+        best = _run_level(search, model, level, number, best, settings, IMPROVE_SHARE * share)
+        assert best.values is not None
+        if level.value(best.values) <= least:
+            return replace(best, status="optimal")
+        if model.cramped:
+            return best
+        share = min(1.0, (1 - IMPROVE_SHARE) * time_here / max(search.budget.left(), 1e-3))
+        share = 1.0 if number + 1 == count else share
+    return _run_level(search, model, level, number, best, search.settings, share)
+
+
+def _bound_without_states(search: _Search, model: Model, settled: list[LevelResult], number: int, count: int) -> int:
+    """A bound that holds although the model has too few stretches for a proof: from a question without states."""
+    built = build(search.problem, search.stay, without=("states",))
+    assert built is not None
+    relaxed, levels = built
+    for level, result in zip(levels, settled, strict=False):
+        relaxed.cp.add(level.expr <= result.value)
+    relaxed.cp.minimize(levels[number].expr)
+    share = 1.0 if number + 1 == count else EARLY_LEVEL_SHARE * (1 - IMPROVE_SHARE)
+    outcome = run(relaxed, search.budget, share, search.settings, stopper=search.stopper)
+    return max(outcome.bound, levels[number].least(relaxed))
+
+
+def _run_level(
+    search: _Search, model: Model, level: Level, number: int, start: Outcome, settings: Settings, share: float
+) -> Outcome:
+    """One run for one level from the plan in ``start``; never comes back with a worse one."""
+    known = None if start.values is None else level.value(start.values)
+    best, floor = [known], [start.bound]
 
     def on_better(value: int | None, bound: int) -> None:
         if value is not None and (best[0] is None or value < best[0]):
             best[0] = value
-            search.better(number, value, max(bound, least))
+            search.better(number, value, max(bound, floor[0]))
+
+    def on_bound(bound: int) -> None:
+        if bound > floor[0]:
+            floor[0] = bound
+            search.better(number, None, bound)
 
     outcome = run(
         model,
         search.budget,
-        1.0 if last else 0.5,
-        replace(search.settings, improve_only=improve_only),
-        hint=incumbent,
+        share,
+        settings,
+        hint=start.values,
         on_better=on_better,
-        on_bound=lambda bound: search.better(number, best[0], max(bound, least)),
+        on_bound=on_bound,
         stopper=search.stopper,
     )
-    if outcome.values is None or (known is not None and level.value(outcome.values) > known):
-        return Outcome("feasible" if incumbent is not None else outcome.status, incumbent, least)
-    return replace(outcome, bound=max(outcome.bound, least))
+    if outcome.values is None:
+        return start if start.values is not None else outcome
+    bound = max(outcome.bound, start.bound)
+    if known is not None and level.value(outcome.values) > known:
+        return replace(start, bound=bound)
+    return replace(outcome, bound=bound)
 
 
 def _solution(model: Model, values: Values | None, results: list[LevelResult], status: str) -> Solution:
