@@ -1,0 +1,23 @@
+"""How fast a dough follows the temperature of its place."""
+
+from __future__ import annotations
+
+from smallhours.bakery.formula.document import Place
+from smallhours.forecast.assumed import ASSUMED, Assumed
+from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Size
+from smallhours.science import warming
+
+
+def time_constant_s(size: Size, place: Place, moving_air: bool = False, assumed: Assumed = ASSUMED) -> float:
+    """How long until a dough has gone 63 % of the way to the temperature of its place? [s]
+
+    Raises: OutOfRange for a size that is not positive. Source: ``science.warming``, surface heat transfer as assumed.
+    """
+    return warming.time_constant_s(
+        size.shape,
+        size.radius_mm,
+        DENSITY_G_PER_MM3 * 1e6,
+        assumed.specific_heat_j_per_g_k,
+        assumed.conductivity_w_per_m_k,
+        assumed.surface_w_per_m2_k(place, moving_air),
+    )
