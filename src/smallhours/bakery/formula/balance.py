@@ -105,11 +105,12 @@ def stiffness(held: Balance) -> Stiffness:
 def _class(fat: float, sugar: float, unknown: Mapping[str, tuple[str, ...]]) -> tuple[DoughClass, str]:
     both = fat + sugar
     found: DoughClass = "very rich"
-    limit = f"{_CLASSES[-1][0]:g} % or more"
+    low, limit = 0.0, f"{_CLASSES[-1][0]:g} % or more"
     for top, name in _CLASSES:
         if both < top:
-            found, limit = name, f"under {top:g} %"
+            found, limit = name, f"{low:g} to {top:g} %" if low else f"under {top:g} %"
             break
+        low = top
     sentence = f"fat {fat:.1f} % and sugar {sugar:.1f} % of flour are {both:.1f} %; {found} is {limit}"
     missing = sorted({*unknown.get("fat", ()), *unknown.get("sugar", ())})
     return found, sentence + (f" (not counted, composition unknown: {', '.join(missing)})" if missing else "")

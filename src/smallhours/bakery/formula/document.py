@@ -4,6 +4,9 @@ Percentages stand on a basis that the part names itself (``percent_on``): its ow
 usual way), all flour of the formula with the flour inside preferments (``total``), the part's own mass
 (``mass``: true percentages), or one ingredient of the part (its key: a filling on its butter). A part may
 instead be written in masses; its percentages then follow from them.
+
+On ``total`` a line says how much of its ingredient there is in all, what comes in with a preferment or soaker
+included (68 % water is 68 % in all; what the preferment does not bring is added to the dough).
 """
 
 from __future__ import annotations
@@ -178,7 +181,9 @@ class Sheet(Document):
     """A dough sheet: rolled to length x width x thickness, rolled up along one side, cut in slices.
 
     ``roll_along`` names the side that becomes the length of the log. ``folds``: fold factors of a laminated
-    dough (3 letter fold, 4 book fold).
+    dough (3 letter fold, 4 book fold); ``lock_in_layers``: layers of butter once it is folded in (1 for an
+    envelope, 2 for butter over two thirds of the dough folded in three); ``claimed_layers``: what a published
+    formula says of itself, for the audit.
     """
 
     length_mm: Millimetres
@@ -189,6 +194,8 @@ class Sheet(Document):
     slice_width_mm: Millimetres | None = None
     slices: int | None = Field(default=None, ge=1, le=1000)
     folds: tuple[int, ...] = ()
+    lock_in_layers: int = Field(default=1, ge=1, le=10)
+    claimed_layers: int | None = Field(default=None, ge=1)
     pieces: int | None = Field(default=None, ge=1, le=1000)
 
 
