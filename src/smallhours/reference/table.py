@@ -25,12 +25,13 @@ TABLES = Path(__file__).parent / "tables"
 Cell = str | float | bool | tuple[str, ...] | None
 Row = Mapping[str, Cell]
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+SOURCE_KINDS = ("read", "memory", "trade", "derived", "judgement")
 _TYPES = ("number", "word", "words", "flag", "slug", "code", "text", "source")
 
 
 @dataclass(frozen=True)
 class Source:
-    """A place that numbers come from. ``kind`` is read, memory, trade (common practice) or derived."""
+    """A place that numbers come from. ``kind``: read, memory, trade (common practice), derived or judgement."""
 
     id: str
     title: str
@@ -108,13 +109,13 @@ def read_sources(path: Path) -> Mapping[str, Source]:
     Raises DocumentError for a source without title or place, or of an unknown kind.
     """
     raw = tomllib.loads(path.read_text(encoding="utf-8"))
-    faults = []
+    faults, kinds = [], ", ".join(SOURCE_KINDS)
     for name, said in raw.items():
         if not said.get("title") or not said.get("place"):
             faults.append(Fault(f"source {name!r}", "needs a title and a place"))
-        if said.get("kind") not in ("read", "memory", "trade", "derived"):
+        if said.get("kind") not in SOURCE_KINDS:
             found = said.get("kind")
-            faults.append(Fault(f"source {name!r}", f"kind is {found!r}, not read, memory, trade or derived"))
+            faults.append(Fault(f"source {name!r}", f"kind is {found!r}, not one of {', '.join(SOURCE_KINDS)}"))
     if faults:
         raise DocumentError(path.name, faults)
     return {k: Source(k, v["title"], v["place"], v["kind"], v.get("note", "")) for k, v in raw.items()}
