@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from small_bakery import written_to
+
 
 @pytest.fixture(scope="session", autouse=True)
 def no_store_but_the_tests_own(
@@ -44,6 +46,21 @@ def home(new_store: Path, tmp_path: Path) -> Iterator[Path]:
     shutil.copytree(new_store, folder)
     yield open_store(folder)
     _close()
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Path:
+    """The small bakery as files."""
+    return written_to(tmp_path / "files")
+
+
+@pytest.fixture
+def bakery(home: Path, files: Path) -> Path:
+    """An open store that holds the small bakery."""
+    from smallhours.actions.import_documents import ImportDocuments, import_documents
+
+    assert not import_documents(ImportDocuments((files,))).refused
+    return home
 
 
 def _close() -> None:

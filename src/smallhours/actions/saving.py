@@ -26,6 +26,7 @@ from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.pantry import Pantry
 from smallhours.errors import DocumentError, Fault
 from smallhours.records.keeping import Done, Signature, add_prices, keep, keep_orders, write_log
+from smallhours.records.queries import order_book
 
 OrdersMode = Literal["add", "replace"]
 
@@ -127,7 +128,9 @@ def _write(
             [finding.rule, finding.severity, finding.where, finding.sentence] for finding in findings
         ]
     elif isinstance(item.document, OrderBook):
+        former = _unordered(order_book())
         keep_orders(item.document, orders_mode)
+        changed = _unordered(order_book()) != former
         details |= {"mode": orders_mode, "orders": item.document.to_json_data()}
     elif isinstance(item.document, IngredientList):
         revisions = [keep(one, signature) for one in item.document.ingredients]
@@ -137,3 +140,7 @@ def _write(
     if changed:
         write_log(Done(verb, kind, slug, before, number, details), signature)
     return Saved(item.source, kind, slug, before, number, changed, findings)
+
+
+def _unordered(book: OrderBook) -> list[str]:
+    return sorted(map(repr, (*book.standing, *book.single, *book.closed)))

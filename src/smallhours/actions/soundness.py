@@ -20,19 +20,20 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
 
     ``formulas``: all of them as they would stand afterwards, this one included.
     """
-    for part in formula.parts:
-        for line in part.lines:
-            if line.ingredient is not None:
-                try:
-                    pantry.find(line.ingredient)
-                except NotFound as error:
-                    yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
+    whole = formula
     try:
-        joined(formula, lambda slug: _found(slug, formulas))
+        whole = joined(formula, lambda slug: _found(slug, formulas))
     except NotFound as error:
         yield Fault("base", str(error))
     except DocumentError as error:
         yield from error.faults
+    for part in whole.parts:
+        for line in part.lines:
+            if line.ingredient is not None:
+                try:
+                    pantry.find(line.ingredient)
+                except (NotFound, BadInput) as error:
+                    yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
     for other in formulas.values():
         if other.base == formula.id and other.id != formula.id:
             try:
