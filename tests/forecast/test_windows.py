@@ -146,7 +146,8 @@ def _stepped_h(tau_s: float, step_s: float = 30.0) -> float:
 def test_a_ball_of_400_g_in_the_fridge(minutes: float, mean_c: float) -> None:
     """Published: exact series for a sphere (Carslaw & Jaeger): R 43 mm, 24 to 4 °C.
 
-    With 0.40 W/(m K), 1150 kg/m3, 2.8 J/(g K) and 9 W/(m2 K). The mean-temperature equation is good to 1 % of the 20 K step at this Biot number: hence 0.2 K.
+    With 0.40 W/(m K), 1150 kg/m3, 2.8 J/(g K) and 9 W/(m2 K). The mean-temperature equation is good to
+    1 % of the 20 K step at this Biot number: hence 0.2 K.
     """
     tau = time_constant_s(Size("sphere", 43.0), "room")
     assert 4 + 20 * math.exp(-minutes * 60 / tau) == pytest.approx(mean_c, abs=0.2)
