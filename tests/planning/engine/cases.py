@@ -33,3 +33,45 @@ MAKESPAN = Objective((("makespan",),))
 def task(name: str, ticks: int, *demands: Demand, earliest: int = 0, latest: int | None = None) -> Task:
     """A task of one length in one mode."""
     return Task(name, (Mode("only", ticks, ticks, None, demands),), earliest, latest)
+
+
+def project(name: str) -> Problem:
+    """A project of ``tests/data`` in PSPLIB's .sm form: start-to-end order and renewable resources."""
+    lines = (DATA / name).read_text(encoding="ascii").splitlines()
+
+    def block(title: str, skip: int) -> list[list[int]]:
+        start = next(i for i, line in enumerate(lines) if line.startswith(title)) + skip
+        rows = []
+        for line in lines[start:]:
+            if line.startswith("*"):
+                break
+            rows.append([int(word) for word in line.split()])
+        return rows
+
+    lags = [Lag(str(row[0]), str(after)) for row in block("PRECEDENCE RELATIONS", 2) for after in row[3 : 3 + row[2]]]
+    capacities = block("RESOURCEAVAILABILITIES", 2)[0]
+    tasks = []
+    for job, _, ticks, *amounts in block("REQUESTS/DURATIONS", 3):
+        demands = [Demand(f"R{i}", amount) for i, amount in enumerate(amounts) if amount]
+        tasks.append(task(str(job), ticks, *demands))
+    resources = tuple(Resource(f"R{i}", capacity) for i, capacity in enumerate(capacities))
+    return Problem(158, tuple(tasks), resources, tuple(lags), (), MAKESPAN)
+
+
+def project_with_max_lags(text: str) -> Problem:
+    """A project in the ProGen/max .sch form: start-to-start lags of either sign, renewable resources."""
+    rows = [line.replace("[", " ").replace("]", " ").split() for line in text.splitlines() if line.strip()]
+    count = int(rows[0][0]) + 2
+    lags = []
+    for row in rows[1 : 1 + count]:
+        successors = int(row[2])
+        afters, gaps = row[3 : 3 + successors], row[3 + successors : 3 + 2 * successors]
+        for after, gap in zip(afters, gaps, strict=True):
+            lags.append(Lag(row[0], after, int(gap), None, "start", "start"))
+    tasks = []
+    for row in rows[1 + count : 1 + 2 * count]:
+        demands = [Demand(f"R{i}", int(amount)) for i, amount in enumerate(row[3:]) if int(amount)]
+        tasks.append(task(row[0], int(row[2]), *demands))
+    resources = tuple(Resource(f"R{i}", int(capacity)) for i, capacity in enumerate(rows[1 + 2 * count]))
+    horizon = sum(t.modes[0].hi for t in tasks) + sum(max(lag.lo, 0) for lag in lags)
+    return Problem(horizon, tuple(tasks), resources, tuple(lags), (), MAKESPAN)
