@@ -102,8 +102,8 @@ def sheet_has_its_mass(read: Reading) -> Iterator[Finding]:
         "wrong" if density > DENSEST else "warn",
         "shaping.sheet",
         f"{write_mass(mass_g)} on {sheet.length_mm:.0f} x {sheet.width_mm:.0f} mm at {sheet.thickness_mm:.2f} mm would "
-        f"be {density:.2f} g/cm3, but dough weighs {DENSITY_USUAL[0]:.2f} to {DENSITY_USUAL[1]:.2f}; the true thickness "
-        f"is {thin:.1f} to {thick:.1f} mm",
+        f"be {density:.2f} g/cm3, but dough weighs {DENSITY_USUAL[0]:.2f} to {DENSITY_USUAL[1]:.2f}; the true "
+        f"thickness is {thin:.1f} to {thick:.1f} mm",
     )
 
 
