@@ -100,8 +100,14 @@ def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment)
             if s.kind == "bake" and s.set_temp_c is not None
         }
     )
+    last_due = max(lot.due for batch in made.batches for lot in batch.lots)
     maker = Maker(
-        asked.kitchen, equipment, clock, Windows(asked.kitchen, asked.pantry), dict(asked.formulas), set_temps_c
+        asked.kitchen,
+        equipment,
+        clock,
+        Windows(asked.kitchen, clock.start, last_due),
+        dict(asked.formulas),
+        set_temps_c,
     )
     strands = tuple((batch, maker.batch_strand(batch)) for batch in made.batches)
     lots: dict[str, tuple[Strand, ...]] = {

@@ -1,0 +1,49 @@
+"""The ``smallhours`` command."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from smallhours import __version__
+from smallhours.cli import documents, formulas, night, pages, schema
+from smallhours.cli.say import Ending, aside, tell_error
+from smallhours.errors import SmallhoursError
+
+app = typer.Typer(
+    name="smallhours",
+    help="A dough clock: what to weigh, how cold the liquid, when each dough is ready, who does what where.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+for group in (documents, formulas, night, pages, schema):
+    group.add_to(app)
+
+
+@app.callback()
+def _program(
+    version: Annotated[bool, typer.Option("--version", help="Say the version and end.")] = False,
+) -> None:
+    if version:
+        typer.echo(f"smallhours {__version__}")
+        raise typer.Exit
+
+
+def run(arguments: list[str] | None = None) -> None:
+    """Run a command line; ends the process with its exit code (0 done, 1 needs attention, 2 bad input)."""
+    words = sys.argv[1:] if arguments is None else arguments
+    if words == ["--version"]:
+        typer.echo(f"smallhours {__version__}")
+        sys.exit(int(Ending.DONE))
+    try:
+        app(args=words)
+    except SmallhoursError as error:
+        tell_error(error, "--json" in words)
+        sys.exit(int(Ending.BAD_INPUT))
+    except KeyboardInterrupt:
+        aside().print("stopped")
+        sys.exit(130)

@@ -1,0 +1,126 @@
+"""Commands that put a plan before people's eyes: ``sheets``, ``open``, ``start``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+from rich.text import Text
+
+from smallhours.cli import replies as r
+from smallhours.cli.night import DEFAULT_LIMIT_S, make_plan, say_plan, sheets_folder
+from smallhours.cli.options import HomeOption, JsonOption, NightOption, open_home, read_date
+from smallhours.cli.say import Ending, aside, console, end, give_json
+from smallhours.errors import BadInput
+
+if TYPE_CHECKING:
+    from smallhours.actions.stored_plan import StoredPlan
+
+DEFAULT_PORT = 8350
+PortOption = Annotated[int, typer.Option("--port", help="The port on this machine; the next free one if it is taken.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("sheets")(sheets)
+    app.command("open")(open_)
+    app.command("start")(start)
+
+
+def sheets(
+    folder: Annotated[Path | None, typer.Argument(help="Where to; none: beside the store, by night.")] = None,
+    home: HomeOption = None,
+    as_json: JsonOption = False,
+    night: NightOption = None,
+    lang: Annotated[Literal["en", "es"], typer.Option("--lang", help="Language.")] = "en",
+    paper: Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper.")] = "a4",
+    only: Annotated[
+        list[str] | None, typer.Option("--only", help="weigh-up, bench, oven or night; can be given several times.")
+    ] = None,
+) -> None:
+    """Print the sheets of the last plan as PDF: weigh-up, bench, oven list, night overview."""
+    store = open_home(home)
+    from smallhours.actions.night_papers import NightPapersOf, night_papers
+    from smallhours.sheets import SHEETS, Papers, render
+
+    unknown = set(only or ()) - set(SHEETS)
+    if unknown:
+        raise BadInput(f"--only {', '.join(sorted(unknown))}: is no sheet; there are: {', '.join(SHEETS)}")
+    found = night_papers(NightPapersOf(read_date(night)))
+    target = folder or sheets_folder(store, found.plan.night)
+    papers = Papers(found.plan, found.formulas, found.kitchen, found.pantry)
+    files = render(papers, which=set(only or SHEETS), paper=paper, lang=lang)
+    written = _write_all(target, files)
+    if as_json:
+        names = tuple(str(path) for path in written)
+        give_json(r.SheetsReply(plan=found.stored.id, night=found.plan.night, language=lang, paper=paper, files=names))
+        return
+    for path in written:
+        console().print(Text(str(path)))
+
+
+def _write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
+    """Write whole files, each in one step, so that a reader never finds half of one."""
+    written = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, data in files.items():
+            part = folder / f"{name}.part"
+            part.write_bytes(data)
+            part.replace(folder / name)
+            written.append(folder / name)
+    except OSError as error:
+        raise BadInput(f"{folder}: cannot be written ({error.strerror}); name another folder") from None
+    return written
+
+
+def open_(home: HomeOption = None, as_json: JsonOption = False, port: PortOption = DEFAULT_PORT) -> None:
+    """Show the pages in the browser of this machine, until Ctrl-C."""
+    store = open_home(home)
+    _serve(store, port, as_json)
+
+
+def start(
+    home: HomeOption = None,
+    as_json: JsonOption = False,
+    port: PortOption = DEFAULT_PORT,
+    limit: Annotated[float, typer.Option("--limit", help="Seconds the planner may think.")] = DEFAULT_LIMIT_S,
+    serve: Annotated[bool, typer.Option("--serve/--no-serve", help="Then show the pages.")] = True,
+) -> None:
+    """Load the invented bakery if the store is empty, plan the coming night, print the plan, show the pages."""
+    store = open_home(home)
+    from smallhours.actions.load_demo import load_demo
+    from smallhours.records import queries
+
+    if queries.is_empty():
+        aside().print("The store is empty: loading the invented bakery.")
+        load_demo()
+    stored = make_plan(None, limit)
+    if as_json:
+        give_json(stored.plan)
+    else:
+        say_plan(console(), stored.plan)
+        aside().print(Text(f"The store is {store}. The sheets: smallhours sheets"))
+    if serve:
+        _serve(store, port, as_json=False)
+    _end(stored)
+
+
+def _end(stored: StoredPlan) -> None:
+    if stored.late:
+        end(Ending.NEEDS_ATTENTION)
+
+
+def _serve(home: Path, port: int, as_json: bool) -> None:
+    from smallhours.web.serve import serve  # the server is slow to import
+
+    def on_ready(address: str) -> None:
+        if as_json:
+            give_json(r.OpenReply(address=address, home=str(home)))
+        else:
+            console().print(Text(f"The pages are at {address} (only on this machine). Ctrl-C ends."))
+
+    if not 1 <= port <= 65535:
+        raise BadInput(f"--port {port}: a port is from 1 to 65535")
+    serve(home, port, on_ready=on_ready)

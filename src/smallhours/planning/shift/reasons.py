@@ -1,0 +1,85 @@
+"""Why something is late, or why nothing fits, in the words of the bakery."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from zoneinfo import ZoneInfo
+
+from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.batches import BatchPlan
+from smallhours.planning import plan as p
+from smallhours.planning.engine.explain import Reason, lateness_reasons
+from smallhours.planning.shift.people import POOL
+from smallhours.planning.shift.steps import Step
+from smallhours.planning.shift.write_plan import Writer
+
+_MOST_BEHIND = 3
+
+
+def notes(made: BatchPlan, kitchen: Kitchen) -> tuple[str, ...]:
+    """What a baker should know before she reads the plan: batches that do not fit their bowls, people without hours."""
+    idle = [person.name for person in kitchen.people if not person.hours]
+    said = [str(finding) for finding in made.problems]
+    return (*said, *(f"{name} has no hours, so no work is planned for {name}" for name in idle))
+
+
+def late_reasons(writer: Writer) -> tuple[p.LateReason, ...]:
+    """One reason for every late lot: the last thing on its way that it had to wait for."""
+    steps = {step.id: step for step in writer.night.steps()}
+    found: dict[str, p.LateReason] = {}
+    for reason in lateness_reasons(writer.question.problem, writer.solution):
+        step = steps[reason.task]
+        if step.about not in found:
+            found[step.about] = _reason(writer, reason, steps)
+    return tuple(sorted(found.values(), key=lambda r: (-r.late_s, r.product)))
+
+
+def _reason(writer: Writer, reason: Reason, steps: Mapping[str, Step]) -> p.LateReason:
+    zone = writer.kitchen.zone()
+    late = steps[reason.task]
+    name = writer.formulas[late.lot.product].name if late.lot else late.batch.id
+    minutes = round(reason.late_by * writer.clock.tick_s / 60)
+    behind = tuple(dict.fromkeys(_said(t, steps, writer) for t in reason.blocked_by if t in steps))[:_MOST_BEHIND]
+    waiting = steps[reason.waiting].stage.key if reason.waiting in steps else reason.waiting
+    return p.LateReason(
+        product=late.lot.product if late.lot else late.batch.formula.id,
+        late_s=float(reason.late_by * writer.clock.tick_s),
+        resource=reason.resource,
+        start=writer.clock.instant(reason.start),
+        end=writer.clock.instant(reason.end),
+        behind=behind,
+        sentence=f"{name}, {late.about}, is {minutes} min late: {_waits(writer, reason, waiting, behind, zone)}",
+    )
+
+
+def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...], zone: ZoneInfo) -> str:
+    until = f"{writer.clock.instant(reason.end).astimezone(zone):%H:%M}"
+    if reason.resource is None:
+        return f"there is not enough time before it is due, even with its shortest stages one after another ({waiting})"
+    what = _resource_name(writer, reason.resource)
+    after = " behind " + ", ".join(behind) if behind else ""
+    if reason.resource == POOL:
+        return f"its stage {waiting} waits for free hands until {until}{after}"
+    return f"its stage {waiting} waits for {what} until {until}{after}"
+
+
+def _resource_name(writer: Writer, resource_id: str) -> str:
+    return next((r.name for r in writer.resources() if r.id == resource_id), resource_id)
+
+
+def _said(task_id: str, steps: Mapping[str, Step], writer: Writer) -> str:
+    step = steps[task_id]
+    name = writer.formulas[step.lot.product].name if step.lot else step.batch.formula.name
+    return f"{step.stage.key} of {name}"
+
+
+def why_nothing_fits(writer: Writer) -> tuple[str, ...]:
+    """For a night in which nothing fits: the limits that contradict one another."""
+    from smallhours.planning.engine.clash import clash  # solves again; only wanted when there is no plan
+
+    if writer.solution.status != "infeasible":
+        return ("no plan was found in the time given; give the planner longer (--limit)",)
+    found = clash(writer.question.problem)
+    if found is None:
+        return ()
+    return ("these limits cannot all hold: " + "; ".join(limit.text for limit in found.limits),)
