@@ -39,17 +39,14 @@ def plan(
         bool,
         typer.Option("--from-now", help="Nothing may begin before this moment (else from noon of the day before)."),
     ] = False,
-    show: Annotated[
+    again: Annotated[
         bool, typer.Option("--again", help="Show the last plan of that night instead of planning.")
     ] = False,
 ) -> None:
     """Plan the coming night. Ctrl-C keeps the best plan so far."""
     open_home(home)
-    stored = (
-        last_plan(read_date(night))
-        if show
-        else make_plan(read_date(night), limit, read_temp_c("--room", room), from_now)
-    )
+    date, room_c = read_date(night), read_temp_c("--room", room)
+    stored = last_plan(date) if again else make_plan(date, limit, room_c, from_now)
     if as_json:
         give_json(stored.plan)
     else:

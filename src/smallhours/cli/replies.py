@@ -166,7 +166,7 @@ class HeatReply(Reply):
 
 
 class LiquidReply(Reply):
-    """Answer of ``liquid``: the trade's rule, the heat balance with its interval, ice, and what to do if it cannot be."""
+    """Answer of ``liquid``: the trade's rule, the heat balance with its interval, ice, what to do instead."""
 
     schema_name: str = "smallhours.liquid/1"
     formula: str

@@ -56,6 +56,8 @@ class PlanTask(PlanPart):
 
     ``batch`` is the dough or part batch it belongs to; ``lot`` the oven lot, once the dough is divided. ``way``: which
     of the formula's ways was chosen (``main`` or the place of an ``instead``). ``pieces``: pieces it handles.
+    ``attention``: hands ``throughout``, ``none``, or at its ``ends``: for its first ``hands_start_s`` and its last
+    ``hands_end_s`` seconds.
     """
 
     id: str
@@ -73,6 +75,9 @@ class PlanTask(PlanPart):
     end: AwareDatetime
     window: Window
     uses: tuple[Use, ...] = ()
+    attention: Literal["throughout", "ends", "none"] = "none"
+    hands_start_s: float = 0
+    hands_end_s: float = 0
     hands: tuple[Hands, ...] = ()
     set_temp_c: float | None = None
     steam: bool = False
@@ -101,8 +106,8 @@ class CalendarPiece(PlanPart):
 class PlanResource(PlanPart):
     """A mixer, bench, fridge, oven deck, stock of pans, racks or the people together.
 
-    ``unit``: what is counted (batch, person, tray place, tin). ``change_s``: for an oven deck, ``"A>B"`` -> seconds from
-    set temperature A to B in °C (``"start>B"`` from where it stands at the beginning).
+    ``unit``: what is counted (batch, person, tray place, tin). ``change_s``: for an oven deck, ``"A>B"`` -> seconds
+    from set temperature A to B in °C (``"start>B"`` from where it stands at the beginning).
     """
 
     id: str
@@ -115,7 +120,7 @@ class PlanResource(PlanPart):
 
 
 class OvenStretch(PlanPart):
-    """A deck standing at one set temperature: switched on or over at ``heat_from``, ready at ``start``, until ``end``."""
+    """A deck at one set temperature: switched on or over at ``heat_from``, ready at ``start``, until ``end``."""
 
     deck: str
     set_temp_c: float

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from smallhours.bakery.kitchen.clock import instant
-from smallhours.bakery.kitchen.document import DAYS, Kitchen, Person
+from smallhours.bakery.kitchen.document import DAYS, Break, Kitchen, Person
+from smallhours.errors import BadInput
 from smallhours.planning.engine.problem import Demand, Mode, Resource, Task
 from smallhours.planning.shift.clock import Clock
 
@@ -65,6 +66,19 @@ def presences(kitchen: Kitchen, clock: Clock) -> tuple[Presence, ...]:
     return tuple(found)
 
 
+def somebody_works(present: Sequence[Presence], clock: Clock, zone: ZoneInfo) -> None:
+    """Raises BadInput when nobody is there between the start and the end of the plan."""
+    if any(presence.stretches for presence in present):
+        return
+    start, end = (clock.instant(t).astimezone(zone) for t in (0, clock.ticks))
+    names = ", ".join(presence.person.name for presence in present)
+    raise BadInput(
+        f"nobody works between {start:%Y-%m-%d %H:%M} and {end:%Y-%m-%d %H:%M}"
+        + (f" ({names}: no hours then)" if names else " (the kitchen lists no people)")
+        + ": give somebody hours in that time"
+    )
+
+
 def merged(stretches: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
     """Stretches in order, touching and overlapping ones joined."""
     joined: list[tuple[int, int]] = []
@@ -96,28 +110,27 @@ def pauses(kitchen: Kitchen, present: Sequence[Presence], clock: Clock) -> tuple
     for presence in present:
         for number, stretch in enumerate(presence.stretches, 1):
             for index, rest in enumerate(presence.person.breaks, 1):
-                window = _pause_window(zone, clock, stretch, rest.earliest, rest.latest)
                 ticks = clock.length(rest.duration_s)
-                if window is None or window[1] - window[0] < ticks or ticks == 0:
-                    continue
-                task_id = f"pause:{presence.person.id}:{number}.{index}"
-                found.append(Pause(presence.person.id, task_id, window[0], window[1], ticks))
+                for day, (start, end) in enumerate(_pause_windows(zone, clock, stretch, rest, ticks)):
+                    task_id = f"pause:{presence.person.id}:{number}.{index}" + (f".{day}" if day else "")
+                    found.append(Pause(presence.person.id, task_id, start, end, ticks))
     return tuple(found)
 
 
-def _pause_window(
-    zone: ZoneInfo, clock: Clock, stretch: tuple[int, int], earliest: dt.time, latest: dt.time
-) -> tuple[int, int] | None:
+def _pause_windows(
+    zone: ZoneInfo, clock: Clock, stretch: tuple[int, int], rest: Break, ticks: int
+) -> Iterator[tuple[int, int]]:
+    """Where a pause may lie in a stretch of work: once in every 24 hours of it, wherever there is room for it."""
     day = clock.instant(stretch[0]).astimezone(zone).date()
-    for offset in (0, 1):
+    reached, whole_day = stretch[0], clock.length(24 * 3600.0)
+    for offset in range(-1, (stretch[1] - stretch[0]) // whole_day + 2):
         date = day + dt.timedelta(days=offset)
-        start = clock.tick(instant(date, earliest, zone))
-        later = date if latest > earliest else date + dt.timedelta(days=1)
-        end = clock.tick(instant(later, latest, zone))
-        low, high = max(start, stretch[0]), min(end, stretch[1])
-        if high > low:
-            return low, high
-    return None
+        later = date if rest.latest > rest.earliest else date + dt.timedelta(days=1)
+        low = max(clock.tick(instant(date, rest.earliest, zone)), reached)
+        high = min(clock.tick(instant(later, rest.latest, zone)), stretch[1])
+        if ticks and high - low >= ticks:
+            yield low, high
+            reached = low + whole_day // 2
 
 
 def pause_tasks(found: Iterable[Pause]) -> tuple[Task, ...]:

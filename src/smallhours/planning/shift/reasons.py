@@ -45,22 +45,29 @@ def _reason(writer: Writer, reason: Reason, steps: Mapping[str, Step]) -> p.Late
         product=late.lot.product if late.lot else late.batch.formula.id,
         late_s=float(reason.late_by * writer.clock.tick_s),
         resource=reason.resource,
-        start=writer.clock.instant(reason.start),
-        end=writer.clock.instant(reason.end),
+        start=writer.clock.instant(reason.start) if reason.resource else None,
+        end=writer.clock.instant(reason.end) if reason.resource else None,
         behind=behind,
         sentence=f"{name}, {late.about}, is {minutes} min late: {_waits(writer, reason, waiting, behind, zone)}",
     )
 
 
 def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...], zone: ZoneInfo) -> str:
-    until = f"{writer.clock.instant(reason.end).astimezone(zone):%H:%M}"
+    if reason.kind == "window":
+        return f"from the earliest start of its stage {waiting} its shortest stages do not fit before it is due"
     if reason.resource is None:
-        return f"there is not enough time before it is due, even with its shortest stages one after another ({waiting})"
-    what = _resource_name(writer, reason.resource)
-    after = " behind " + ", ".join(behind) if behind else ""
-    if reason.resource == POOL:
-        return f"its stage {waiting} waits for free hands until {until}{after}"
-    return f"its stage {waiting} waits for {what} until {until}{after}"
+        return "nothing holds it up for certain; a longer search may find an earlier time"
+    until = f"{writer.clock.instant(reason.end).astimezone(zone):%H:%M}"
+    what = "free hands" if reason.resource == POOL else _resource_name(writer, reason.resource)
+    if reason.kind == "calendar":
+        return f"its stage {waiting} waits until {until}: before that there is no {what.lower()}"
+    if reason.kind == "state":
+        return f"its stage {waiting} waits until {until} for {what} to change its set temperature" + _after(behind)
+    return f"its stage {waiting} waits for {what} until {until}" + _after(behind)
+
+
+def _after(behind: tuple[str, ...]) -> str:
+    return " behind " + ", ".join(behind) if behind else ""
 
 
 def _resource_name(writer: Writer, resource_id: str) -> str:

@@ -65,8 +65,11 @@ def lots_follow_their_dough(night: Night) -> Iterator[RuledLag]:
         last = strand.steps[-1]
         for lot in lots:
             first = lot.steps[0]
-            yield RuledLag("lots_follow_their_dough", Lag(last.id, first.id, 0))
             spread_s = LOT_AFTER_LOT_S * len(lots)
+            # the ways of a rest differ (an hour in the room, a night in the cold): the narrowest says how long to wait
+            narrow_s = min(way.window.max_s - way.window.min_s for way in last.ways)
+            wait = night.clock.length(max(spread_s, narrow_s))
+            yield RuledLag("lots_follow_their_dough", Lag(last.id, first.id, 0, wait))
             longest_s = max(way.window.preferred_s + spread_s for way in last.ways)
             longest_s = max(longest_s, *(way.window.max_s for way in last.ways))
             limit = night.clock.length(longest_s)
@@ -89,12 +92,14 @@ def a_part_is_ready_before_it_is_used(night: Night) -> Iterator[RuledLag]:
 
 def _uses(night: Night, fed: Batch, target: Batch, strand: Strand) -> Sequence[Step]:
     """The steps of a batch (and of its lots of the same product) in which a part comes in."""
+    lots = night.lots.get(target.id, ())
+    named = [s for s in strand.steps if fed.part_id in s.stage.uses]
+    named += [s for lot in lots for s in lot.steps if fed.part_id in s.stage.uses and _of_product(s, fed)]
     lines = {line.part for line in target.formula.part(target.part_id).lines} if _same(fed, target) else set()
-    if fed.part_id in lines:
-        mixing = [step for step in strand.steps if step.kind == "mix"] or list(strand.steps)
-        return mixing[:1]
-    lot_steps = [s for lot in night.lots.get(target.id, ()) for s in lot.steps if _of_product(s, fed)]
-    return [s for s in (*strand.steps, *lot_steps) if fed.part_id in s.stage.uses]
+    if named or fed.part_id not in lines:
+        return named
+    mixing = [step for step in strand.steps if step.kind == "mix"] or list(strand.steps)
+    return mixing[:1] or [lot.steps[0] for lot in lots if lot.steps]
 
 
 def _same(fed: Batch, target: Batch) -> bool:

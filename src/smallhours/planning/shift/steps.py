@@ -10,16 +10,27 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from smallhours.bakery.formula.document import Formula, Stage, Way
+from smallhours.bakery.formula.document import Attention, Formula, Stage, Way
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, LotNeed
 from smallhours.bakery.process import habits
+from smallhours.errors import BadInput, NoPlaceForStage
 from smallhours.forecast.windows import StageWindow
 from smallhours.planning.engine.problem import Demand, Part
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, DeckOf, Equipment, state_name
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.windows import Windows
+
+
+BY_HAND = "by-hand"
+# what dough stands in until the oven, and is turned out of before it goes in
+_NOT_IN_THE_OVEN = ("basket", "board")
+
+
+def attention_here(stage: Stage, by_hand: bool) -> Attention:
+    """When hands are needed at a stage; what a mixer would do is done by hands throughout where there is none."""
+    return "throughout" if by_hand else habits.attention_of(stage)
 
 
 @dataclass(frozen=True)
@@ -60,10 +71,6 @@ class Strand:
     steps: tuple[Step, ...]
 
 
-class Unmade(Exception):
-    """A stage that this kitchen has nothing for; the message says which and what is missing."""
-
-
 @dataclass(frozen=True)
 class Maker:
     """What is needed to make steps: the kitchen, its equipment, the clock, the stage windows, the oven's settings."""
@@ -78,8 +85,7 @@ class Maker:
     def batch_strand(self, batch: Batch) -> Strand:
         """The steps that the whole batch goes through."""
         own = batch.formula.stages_of(batch.part_id)
-        main = batch.part_id == batch.formula.main
-        stages = habits.chain_of(own).of_batch if main else own
+        stages = own[: self._through(batch)] if batch.part_id == batch.formula.main else own
         pieces = sum(lot.pieces for lot in batch.lots)
         steps = [self._step(batch, None, stage, pieces, 0) for stage in stages]
         return Strand(batch.id, tuple(steps))
@@ -90,6 +96,8 @@ class Maker:
         stages = self.lot_stages(batch, lot)
         panned = _panned_from(stages) if product.pan else len(stages)
         baked = next((i for i, stage in enumerate(stages) if stage.kind == "bake"), len(stages))
+        if product.pan and self.equipment.pans[product.pan].kind in _NOT_IN_THE_OVEN:
+            baked -= 1
         steps = []
         for index, stage in enumerate(stages):
             pans = lot.pans if panned <= index <= baked else 0
@@ -97,10 +105,21 @@ class Maker:
         return Strand(lot.id, tuple(steps))
 
     def lot_stages(self, batch: Batch, lot: LotNeed) -> tuple[Stage, ...]:
-        """The stages of a lot: those of its product after the ones its batch went through."""
+        """The stages of a lot: those of its product after the ones its batch went through.
+
+        Raises: BadInput for a product without stages.
+        """
         product = self.formulas[lot.product]
-        through = len(habits.chain_of(batch.formula.stages_of(batch.formula.main)).of_batch)
-        return product.stages_of(product.main)[through:]
+        stages = product.stages_of(product.main)
+        if not stages:
+            raise BadInput(f"{product.name}: part {product.main!r} has no stages; give at least one, such as a bake")
+        return stages[self._through(batch) :]
+
+    def _through(self, batch: Batch) -> int:
+        """How many stages the whole batch goes through; the last of all is left to the lots, so that they get ready."""
+        shared = len(habits.chain_of(batch.formula.stages_of(batch.formula.main)).of_batch)
+        products = [self.formulas[lot.product] for lot in batch.lots]
+        return max(0, min([shared, *(len(p.stages_of(p.main)) - 1 for p in products)]))
 
     def _step(self, batch: Batch, lot: LotNeed | None, stage: Stage, pieces: int, pans: int) -> Step:
         about = lot.id if lot else batch.id
@@ -110,48 +129,57 @@ class Maker:
             name = "main" if number == 0 else way.place
             for place, demands in self._places(batch, lot, stage, way):
                 window = self.windows.window(formula, batch, lot, stage, way, place)
-                shared = (*demands, *self._hands(stage), *_pan_demand(formula, pans))
+                hands = self._hands(stage, window, by_hand=place == BY_HAND)
+                shared = (*demands, *hands, *_pan_demand(formula, pans))
                 ways.append(StepWay(f"{number}:{place}", name, place, window, shared, cost=number))
         if not ways:
-            raise Unmade(f"{formula.name}: nothing in this kitchen does its stage {stage.key!r} ({_wanted(stage)})")
+            raise NoPlaceForStage(
+                f"{formula.name}: nothing in this kitchen does its stage {stage.key!r}; "
+                f"it needs {_wanted(stage, self._tray_places(batch, lot))}"
+            )
         return Step(
             f"{about}:{stage.part or formula.main}:{stage.key}", stage.kind, stage, batch, lot, pieces, tuple(ways)
         )
 
-    def _hands(self, stage: Stage) -> tuple[Demand, ...]:
-        attention = habits.attention_of(stage)
+    def _hands(self, stage: Stage, window: StageWindow, by_hand: bool) -> tuple[Demand, ...]:
+        attention = attention_here(stage, by_hand)
         if attention == "none":
             return ()
-        if attention == "throughout":
-            return (Demand(POOL),)
         start_s, end_s = habits.hands_s(stage)
         parts = (Part("first", self.clock.length(start_s)), Part("last", self.clock.length(end_s)))
+        if attention == "throughout" or parts[0].ticks + parts[1].ticks > self.clock.length(window.min_s):
+            return (Demand(POOL),)  # hands at both ends of something that short are one pair of hands, not two
         return tuple(Demand(POOL, 1, part) for part in parts if part.ticks)
+
+    def _tray_places(self, batch: Batch, lot: LotNeed | None) -> int:
+        places = lot.tray_places if lot else math.ceil(batch.mass_g / self.kitchen.slab_mass_g)
+        return max(1, places)
 
     def _places(
         self, batch: Batch, lot: LotNeed | None, stage: Stage, way: Way
     ) -> Iterator[tuple[str, tuple[Demand, ...]]]:
-        places = lot.tray_places if lot else math.ceil(batch.mass_g / self.kitchen.slab_mass_g)
+        places = self._tray_places(batch, lot)
         match way.place:
             case "mixer":
                 for mixer in batch.mixers:
                     yield mixer, (Demand(mixer),)
                 if not batch.mixers:
-                    yield "by-hand", ((Demand(BENCH),) if self.equipment.bench_places else ())
+                    yield BY_HAND, ((Demand(BENCH),) if self.equipment.bench_places else ())
             case "bench":
                 yield BENCH, ((Demand(BENCH),) if self.equipment.bench_places else ())
             case "room" | "rack":
                 on_rack = lot is not None and (lot.pans or way.place == "rack") and self.equipment.rack_places
-                yield way.place, ((Demand(RACK, max(1, places)),) if on_rack else ())
+                if not on_rack or places <= self.equipment.rack_places:
+                    yield way.place, ((Demand(RACK, places),) if on_rack else ())
             case "fridge" | "freezer":
-                yield from self._cold_places(way, max(1, places), on_trays=lot is not None)
+                yield from self._cold_places(way, places, on_trays=lot is not None)
             case "proofer":
                 for key, proofer in self.equipment.proofers.items():
                     if places <= proofer.tray_places:
-                        yield key, (Demand(key, max(1, places)),)
+                        yield key, (Demand(key, places),)
             case "oven":
                 for deck in self.equipment.decks.values():
-                    yield from self._deck(deck, stage, max(1, places))
+                    yield from self._deck(deck, stage, places)
 
     def _cold_places(self, way: Way, places: int, on_trays: bool) -> Iterator[tuple[str, tuple[Demand, ...]]]:
         temper = self.clock.length(way.temper_s or 0)
@@ -161,11 +189,13 @@ class Maker:
             if not temper:
                 yield key, (Demand(key, places),)
                 continue
-            out = (Demand(RACK, places, Part("last", temper)),) if on_trays and self.equipment.rack_places else ()
+            racked = on_trays and places <= self.equipment.rack_places
+            out = (Demand(RACK, places, Part("last", temper)),) if racked else ()
             yield key, (Demand(key, places, Part("but_last", temper)), *out)
 
     def _deck(self, deck: DeckOf, stage: Stage, places: int) -> Iterator[tuple[str, tuple[Demand, ...]]]:
-        assert stage.set_temp_c is not None
+        if stage.set_temp_c is None:
+            return
         if stage.steam and not deck.oven.steam:
             return
         if stage.oven is not None and stage.oven != deck.oven.kind:
@@ -193,8 +223,15 @@ def _pan_demand(formula: Formula, pans: int) -> tuple[Demand, ...]:
     return (Demand(formula.pan, pans),) if pans and formula.pan else ()
 
 
-def _wanted(stage: Stage) -> str:
-    if stage.kind == "bake":
-        steam = ", with steam" if stage.steam else ""
-        return f"an oven that reaches {stage.set_temp_c:g} °C{steam}, with enough tray places in one chamber"
-    return f"a {habits.place_of(stage)} with enough places"
+def _wanted(stage: Stage, places: int) -> str:
+    room = f"{places} tray place{'' if places == 1 else 's'}"
+    if stage.set_temp_c is not None:
+        kind = f"{stage.oven} oven" if stage.oven else "oven"
+        steam = " with steam" if stage.steam else ""
+        return f"a {kind}{steam} that reaches {stage.set_temp_c:g} °C, with {room} in one chamber".replace(
+            "a o", "an o"
+        )
+    wanted = " or a ".join(dict.fromkeys((habits.place_of(stage), *(way.place for way in stage.instead))))
+    if "oven" in wanted:
+        return f"a {wanted} with {room}, and an oven needs a set temperature".replace("a o", "an o")
+    return f"a {wanted} with {room}"

@@ -37,7 +37,7 @@ class Windows:
     def window(
         self, formula: Formula, batch: Batch, lot: LotNeed | None, stage: Stage, way: Way, place: str
     ) -> StageWindow:
-        """The window of one way through a stage. ``place``: the equipment of the plan, where the way leaves a choice."""
+        """The window of one way through a stage. ``place``: the plan's equipment, where the way leaves a choice."""
         key = (lot.id if lot else batch.id, f"{stage.part}:{stage.key}", f"{way.place}:{way.duration_s}", place)
         if key not in self._known:
             self._known[key] = self._forecast(formula, batch, lot, stage, way, place)

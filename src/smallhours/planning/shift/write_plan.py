@@ -205,7 +205,7 @@ class Writer:
 
     def ovens(self) -> tuple[p.OvenStretch, ...]:
         """Each deck's set temperatures through the night, back-scheduled: when it must be switched on or over."""
-        found = []
+        found: list[p.OvenStretch] = []
         by_id = {resource.id: resource for resource in self.question.problem.resources}
         for stretch in sorted(self.solution.stretches, key=lambda s: (s.resource, s.start)):
             deck = by_id[stretch.resource]
