@@ -1,0 +1,87 @@
+from __future__ import annotations
+
+import pytest
+
+from smallhours.bakery.ingredient import Ingredient, OwnComposition
+from smallhours.bakery.pantry import Pantry
+from smallhours.errors import BadInput, DocumentError, NotFound
+
+
+def test_reference_ingredients():
+    """Published: USDA SR28 rows 01077 (milk: water 88.13 %, fat 3.25 %) and 20083 (bread flour: water 13.36 %), exact."""
+    pantry = Pantry()
+    milk, flour = pantry.find("milk-whole"), pantry.find("bread-flour")
+    assert (milk.composition.water_fraction, milk.composition.fat_fraction) == pytest.approx((0.8813, 0.0325))
+    assert milk.liquid
+    assert not milk.counts_as_flour
+    assert flour.counts_as_flour
+    assert flour.composition.water_fraction == pytest.approx(0.1336)
+    assert {"wheat", "gluten"} <= flour.allergens
+
+
+def test_an_own_ingredient_over_its_reference_row():
+    """Behaviour: what the bakery says of its ingredient holds, all else comes from the row it rests on."""
+    pantry = Pantry(
+        [
+            Ingredient(
+                id="mill-flour",
+                name="Flour from the mill",
+                like="bread-flour",
+                absorption_points=3,
+                composition=OwnComposition(water_g=14.5),
+                allergens=("wheat",),
+            ),
+            Ingredient(id="house-flour", like="mill-flour"),
+        ]
+    )
+    mill = pantry.find("mill-flour")
+    assert (mill.name, mill.kind, mill.counts_as_flour, mill.absorption_points) == (
+        "Flour from the mill", "flour", True, 3
+    )  # fmt: skip
+    assert mill.composition.water_fraction == pytest.approx(0.145)
+    assert mill.composition.protein_fraction == pantry.find("bread-flour").composition.protein_fraction
+    assert mill.allergens == {"wheat"}
+    assert pantry.find("house-flour").composition == mill.composition
+    assert pantry.find("house-flour").absorption_points == 3
+
+
+def test_an_own_ingredient_that_rests_on_nothing():
+    """Limit: what nobody said stays unknown and is not zero."""
+    paste = Pantry([Ingredient(id="fig-paste", composition=OwnComposition(water_g=30))]).find("fig-paste")
+    assert paste.composition.water_fraction == pytest.approx(0.30)
+    assert paste.composition.fat_fraction is None
+    assert (paste.kind, paste.counts_as_flour, paste.name) == ("other", False, "fig paste")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "meant"), [("bread-flower", "bread-flour"), ("buter-unsalted", "butter-unsalted"), ("milk", "milk-whole")]
+)
+def test_an_unknown_ingredient(wrong, meant):
+    """Bad input: the sentence names what is spelled like it."""
+    with pytest.raises(NotFound, match=meant):
+        Pantry().find(wrong)
+    assert wrong not in Pantry()
+    assert meant in Pantry()
+
+
+def test_own_ingredients_are_suggested_too():
+    """Bad input: a typing error in the bakery's own key."""
+    with pytest.raises(NotFound, match="'mill-flour'"):
+        Pantry([Ingredient(id="mill-flour", like="bread-flour")]).find("mil-flour")
+
+
+def test_ingredients_that_rest_on_one_another():
+    """Bad input: a circle of likenesses, a key that is there twice, a likeness that is not there."""
+    ring = Pantry([Ingredient(id="a", like="b"), Ingredient(id="b", like="a")])
+    with pytest.raises(BadInput, match="rests on itself: a <- b <- a"):
+        ring.find("a")
+    with pytest.raises(DocumentError, match="is there twice"):
+        Pantry([Ingredient(id="a"), Ingredient(id="a")])
+    with pytest.raises(NotFound, match="no ingredient 'bread-flower'"):
+        Pantry([Ingredient(id="a", like="bread-flower")]).find("a")
+
+
+def test_a_composition_over_the_whole():
+    """Bad input: 60 % fat on top of milk's 88 % water."""
+    with pytest.raises(DocumentError, match="ingredient 'odd-milk'"):
+        Pantry([Ingredient(id="odd-milk", like="milk-whole", composition=OwnComposition(fat_g=60))]).find("odd-milk")
