@@ -11,6 +11,7 @@ from smallhours.actions.soundness import formula_findings
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.amounts import percentages
 from smallhours.bakery.formula.balance import Balance, balance
+from smallhours.bakery.formula.changes import allergens_of
 from smallhours.bakery.formula.document import Formula, Line, Part
 from smallhours.bakery.formula.join import joined
 from smallhours.bakery.formula.rounding import round_at_steps, step_for, tolerance_for
@@ -77,7 +78,8 @@ class ShownPart:
 @dataclass(frozen=True)
 class ShownFormula:
     """A formula laid open. ``formula``: as written; ``whole``: with its base joined in; ``overall``: every ingredient
-    of the main part with parts opened, key -> percent of all flour; ``findings``: audit and warnings."""
+    of the main part with parts opened, key -> percent of all flour; ``names``: their names (English, Spanish);
+    ``findings``: audit and warnings."""
 
     formula: Formula
     whole: Formula
@@ -86,6 +88,8 @@ class ShownFormula:
     scaled: Scaled
     parts: tuple[ShownPart, ...]
     overall: Mapping[str, float]
+    names: Mapping[str, tuple[str, str]]
+    allergens: tuple[str, ...]
     findings: tuple[Finding, ...]
 
 
@@ -102,6 +106,7 @@ def show_formula(command: ShowFormula, actor: Actor = BAKER) -> ShownFormula:
     whole = joined(kept.document, lambda slug: formulas.get(slug) or held.formula(slug))
     pantry = held.pantry()
     scaled = scale(whole, pantry, command)
+    overall = _overall(whole, pantry)
     return ShownFormula(
         formula=kept.document,
         whole=whole,
@@ -109,7 +114,9 @@ def show_formula(command: ShowFormula, actor: Actor = BAKER) -> ShownFormula:
         newest=held.formula_numbers[command.slug],
         scaled=scaled,
         parts=tuple(_parts(whole, pantry, scaled, held.kitchen.scale_steps_g if held.kitchen else _STEPS_G)),
-        overall=_overall(whole, pantry),
+        overall=overall,
+        names={key: (pantry.find(key).name, pantry.find(key).name_es) for key in overall},
+        allergens=tuple(sorted(allergens_of(whole, pantry))),
         findings=formula_findings(kept.document, formulas, pantry),
     )
 

@@ -100,51 +100,56 @@ class FormulasReply(Reply):
 
 
 class LineReply(Reply):
-    """One line of a part: percent on the basis asked for, exact and rounded mass."""
+    """One line of a part: percent on the part's basis and on all flour, exact mass, mass at the scale's step."""
 
     key: str
     name: str
     percent: float
+    total_percent: float | None
+    exact_g: float
     mass_g: float
-    rounded_g: float
     step_g: float
     addition: int
     after_development: bool = False
 
 
 class PartReply(Reply):
-    """One part of a formula at the size asked for."""
+    """One part at the size asked for. ``basis``: part (its flour), total (all flour), mass, or an ingredient."""
 
     id: str
     name: str
     kind: str
+    basis: str
     mass_g: float
     lines: tuple[LineReply, ...]
 
 
 class BalanceReply(Reply):
-    """What is in the dough, in percent of all flour, and its class with the reason."""
+    """What the main part holds, in percent of all its flour; ``unknown``: what could not be counted, by quantity."""
 
-    water_percent: float | None
-    poured_liquid_percent: float | None
-    fat_percent: float | None
-    sugar_percent: float | None
-    milk_solids_percent: float | None
-    egg_percent: float | None
-    salt_percent: float | None
-    yeast_percent: float | None
+    water_percent: float
+    poured_liquid_percent: float
+    fat_percent: float
+    sugar_percent: float
+    milk_solids_percent: float
+    egg_percent: float
+    salt_percent: float
+    yeast_percent: float
+    wholegrain_percent: float
     dough_class: str
     class_reason: str
+    flags: tuple[str, ...]
+    unknown: dict[str, tuple[str, ...]]
 
 
 class FormulaReply(Reply):
-    """Answer of ``formula ID``: masses, percentages, what is in it, what the audit and the trade's rules say."""
+    """Answer of ``formula ID``: masses, percentages, what it holds, what the audit and the trade's rules say."""
 
     schema_name: str = "smallhours.formula/1"
     id: str
     name: str
+    revision: int
     base: str | None
-    basis: str
     pieces: int | None
     pans: int | None
     piece_mass_g: float | None
@@ -154,6 +159,38 @@ class FormulaReply(Reply):
     balance: BalanceReply | None
     allergens: tuple[str, ...]
     findings: tuple[Said, ...]
+
+
+class SwapsReply(Reply):
+    """Answer of ``swap ID``: the swaps that have something to take out of this formula."""
+
+    schema_name: str = "smallhours.swaps/1"
+    formula: str
+    swaps: tuple[str, ...]
+
+
+class ShiftReply(Reply):
+    """What a part holds of one thing before and after a swap, in percent of ``basis``."""
+
+    part: str
+    what: str
+    basis: str
+    before_percent: float
+    after_percent: float
+
+
+class SwapReply(Reply):
+    """Answer of ``swap ID SWAP``: the changed formula as TOML, and what changes."""
+
+    schema_name: str = "smallhours.swap/1"
+    formula: str
+    swap: str
+    shifts: tuple[ShiftReply, ...]
+    allergens_came: tuple[str, ...]
+    allergens_went: tuple[str, ...]
+    remarks: tuple[str, ...]
+    toml: str
+    saved: bool
 
 
 class HeatReply(Reply):
@@ -211,6 +248,8 @@ BY_NAME: dict[str, type[Reply]] = {
     "export": ExportReply,
     "formulas": FormulasReply,
     "formula": FormulaReply,
+    "swaps": SwapsReply,
+    "swap": SwapReply,
     "liquid": LiquidReply,
     "sheets": SheetsReply,
     "open": OpenReply,
