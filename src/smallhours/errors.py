@@ -4,6 +4,7 @@ SmallhoursError
 ├── BadInput                what was given cannot be used; nothing was written
 │   ├── OutOfRange          a number is outside what the relation or the trade allows
 │   ├── ProblemError        a question to the planning engine does not hold together
+│   ├── NoPlaceForStage     a stage for which this kitchen has nothing that does it
 │   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
 │       └── PartCycle       a part of a formula feeds itself
 ├── NotAllowed              the person asking may not do this
@@ -65,6 +66,10 @@ class ProblemError(BadInput):
     def __init__(self, faults: Sequence[str]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(self.faults))
+
+
+class NoPlaceForStage(BadInput):
+    """A stage for which this kitchen has nothing that does it; the message says which and what is missing."""
 
 
 class NotAllowed(SmallhoursError):

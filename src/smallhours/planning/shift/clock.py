@@ -15,6 +15,7 @@ from smallhours.bakery.kitchen.clock import instant as wall_instant
 from smallhours.errors import BadInput
 
 HOURS_AFTER_LAST_DUE = 12
+HOURS_WHERE_NOTHING_FITS = 36
 
 
 @dataclass(frozen=True)
@@ -43,15 +44,20 @@ class Clock:
 
 
 def clock_for(
-    night: dt.date, zone: ZoneInfo, last_due: dt.datetime | None, start: dt.datetime | None = None, tick_s: int = 60
+    night: dt.date,
+    zone: ZoneInfo,
+    last_due: dt.datetime | None,
+    start: dt.datetime | None = None,
+    tick_s: int = 60,
+    hours_after: int = HOURS_AFTER_LAST_DUE,
 ) -> Clock:
     """The clock of the night that ends on the morning of ``night``.
 
-    It starts at noon the day before (or at ``start``) and runs 12 hours past the last due time, so that late work
-    has room to be shown as late. Raises BadInput when it would start after everything is due.
+    It starts at noon the day before (or at ``start``) and runs ``hours_after`` past the last due time, so that late
+    work has room to be shown as late. Raises BadInput when it would start after everything is due.
     """
     begin = start or wall_instant(night - dt.timedelta(days=1), dt.time(12), zone)
-    end = (last_due or wall_instant(night, dt.time(12), zone)) + dt.timedelta(hours=HOURS_AFTER_LAST_DUE)
+    end = (last_due or wall_instant(night, dt.time(12), zone)) + dt.timedelta(hours=hours_after)
     if begin >= end:
         raise BadInput(f"the plan would start at {begin:%Y-%m-%d %H:%M} UTC, after everything of that night is due")
     return Clock(begin, math.ceil((end - begin).total_seconds() / tick_s), tick_s)

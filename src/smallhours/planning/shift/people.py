@@ -120,7 +120,7 @@ def pauses(kitchen: Kitchen, present: Sequence[Presence], clock: Clock) -> tuple
 def _pause_windows(
     zone: ZoneInfo, clock: Clock, stretch: tuple[int, int], rest: Break, ticks: int
 ) -> Iterator[tuple[int, int]]:
-    """Where a pause may lie in a stretch of work: once in every 24 hours of it, wherever there is room for it."""
+    """Where a pause may lie in a stretch of work: never twice within twelve hours."""
     day = clock.instant(stretch[0]).astimezone(zone).date()
     reached, whole_day = stretch[0], clock.length(24 * 3600.0)
     for offset in range(-1, (stretch[1] - stretch[0]) // whole_day + 2):

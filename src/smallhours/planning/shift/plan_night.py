@@ -6,6 +6,7 @@ import datetime as dt
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.clock import instant
@@ -13,15 +14,16 @@ from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import BatchPlan, batches
 from smallhours.bakery.orders.document import Order
 from smallhours.bakery.pantry import Pantry
-from smallhours.planning.engine.problem import Solution
+from smallhours.planning.engine.problem import Problem, Solution
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question, question
-from smallhours.planning.shift.clock import Clock, clock_for
+from smallhours.planning.shift.clock import HOURS_WHERE_NOTHING_FITS, Clock, clock_for
 from smallhours.planning.shift.courses import courses
 from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
 from smallhours.planning.shift.liquids import with_liquids
+from smallhours.planning.shift.loosen import loosened
 from smallhours.planning.shift.reasons import late_reasons, notes, why_nothing_fits
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Maker, Strand
@@ -63,23 +65,26 @@ def plan_night(
 
     ``formulas`` are joined with their bases, by id; ``orders`` those of that day. ``start``: the instant the plan may
     begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the best plan found
-    by then (or until ``stop``) is returned. Raises BadInput for what cannot be planned at all (an unknown product, an
-    oven without decks, a stage that nothing in the kitchen can do).
+    by then (or until ``stop``) is returned. Where nothing fits, it is asked again, with as many seconds each time: with
+    a day more to be late in, then with every rest and wait longer than its formula allows, which the notes tell.
+    Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
+    in the kitchen can do, nobody there).
     """
     began = time.monotonic()
     asked = Asked(formulas, orders, kitchen, pantry, night)
     zone = kitchen.zone()
     dues = [(order, instant(order.date, order.due, zone)) for order in orders]
-    clock = clock_for(night, zone, max((due for _, due in dues), default=None), start, tick_s)
+    last_due = max((due for _, due in dues), default=None)
+    clock = clock_for(night, zone, last_due, start, tick_s)
+    longer = clock_for(night, zone, last_due, start, tick_s, HOURS_WHERE_NOTHING_FITS)
     made = batches(orders, formulas, kitchen, pantry)
     if not made.batches:
         return _empty(asked, clock, made_at, made)
     equipment = equipment_of(kitchen)
-    asked_night, asked_question = _question(asked, made, clock, equipment)
     from smallhours.planning.engine.solve import solve  # the solver takes a moment to load
 
-    solution = solve(
-        asked_question.problem,
+    ask = partial(
+        solve,
         time_limit_s=time_limit_s,
         workers=workers,
         seed=seed,
@@ -87,19 +92,30 @@ def plan_night(
         on_progress=on_progress,
         stop=stop,
     )
+    asked_night, asked_question, solution = _answered(asked, made, (clock, longer), equipment, ask)
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, formulas, dues)
     return _written(writer, asked, made, made_at, time.monotonic() - began)
 
 
+def _answered(
+    asked: Asked, made: BatchPlan, clocks: tuple[Clock, Clock], equipment: Equipment, ask: Callable[[Problem], Solution]
+) -> tuple[Night, Question, Solution]:
+    """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
+    night, asking = _question(asked, made, clocks[0], equipment)
+    solution = ask(asking.problem)
+    if solution.placed or solution.stopped:
+        return night, asking, solution
+    night, asking = _question(asked, made, clocks[1], equipment)
+    if solution.status == "infeasible":  # otherwise time ran out, and only a looser question is easier
+        solution = ask(asking.problem)
+        if solution.placed or solution.stopped:
+            return night, asking, solution
+    asking = loosened(asking, night)
+    return night, asking, ask(asking.problem)
+
+
 def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment) -> tuple[Night, Question]:
-    set_temps_c = sorted(
-        {
-            s.set_temp_c
-            for f in asked.formulas.values()
-            for s in f.stages
-            if s.kind == "bake" and s.set_temp_c is not None
-        }
-    )
+    set_temps_c = sorted({s.set_temp_c for f in asked.formulas.values() for s in f.stages if s.set_temp_c is not None})
     last_due = max(lot.due for batch in made.batches for lot in batch.lots)
     maker = Maker(
         asked.kitchen,
@@ -115,6 +131,7 @@ def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment)
     }
     night = Night(strands, lots, clock)
     present = staff.presences(asked.kitchen, clock)
+    staff.somebody_works(present, clock, asked.kitchen.zone())
     found = staff.pauses(asked.kitchen, present, clock)
     return night, question(night, equipment, resources(equipment, set_temps_c, clock), present, found)
 
@@ -143,7 +160,7 @@ def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime
             "orders": writer.plan_orders(),
             "objective": writer.objective(),
             "late": late_reasons(writer),
-            "notes": notes(made, asked.kitchen),
+            "notes": (*writer.overruns(), *notes(made, asked.kitchen)),
         }
     )
     plan = with_liquids(plan, made, asked.kitchen, asked.pantry)

@@ -22,7 +22,6 @@ from smallhours.planning.shift.equipment import BENCH, RACK, DeckOf, Equipment, 
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.windows import Windows
 
-
 BY_HAND = "by-hand"
 # what dough stands in until the oven, and is turned out of before it goes in
 _NOT_IN_THE_OVEN = ("basket", "board")
@@ -223,15 +222,13 @@ def _pan_demand(formula: Formula, pans: int) -> tuple[Demand, ...]:
     return (Demand(formula.pan, pans),) if pans and formula.pan else ()
 
 
-def _wanted(stage: Stage, places: int) -> str:
-    room = f"{places} tray place{'' if places == 1 else 's'}"
+def _wanted(stage: Stage, tray_places: int) -> str:
+    room = f"{tray_places} tray place{'' if tray_places == 1 else 's'}"
     if stage.set_temp_c is not None:
-        kind = f"{stage.oven} oven" if stage.oven else "oven"
+        kind = f"a {stage.oven} oven" if stage.oven else "an oven"
         steam = " with steam" if stage.steam else ""
-        return f"a {kind}{steam} that reaches {stage.set_temp_c:g} °C, with {room} in one chamber".replace(
-            "a o", "an o"
-        )
-    wanted = " or a ".join(dict.fromkeys((habits.place_of(stage), *(way.place for way in stage.instead))))
-    if "oven" in wanted:
-        return f"a {wanted} with {room}, and an oven needs a set temperature".replace("a o", "an o")
-    return f"a {wanted} with {room}"
+        return f"{kind}{steam} that reaches {stage.set_temp_c:g} °C, with {room} in one chamber"
+    places = dict.fromkeys((habits.place_of(stage), *(way.place for way in stage.instead)))
+    if "oven" in places:
+        return "a set temperature to be in an oven"
+    return " or ".join(f"a {place}" for place in places) + f" with {room}"

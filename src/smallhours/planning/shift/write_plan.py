@@ -5,20 +5,23 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch
 from smallhours.bakery.orders.document import Order
+from smallhours.forecast.windows import StageWindow
 from smallhours.planning import plan as p
 from smallhours.planning.engine.parts import covered
-from smallhours.planning.engine.problem import Demand, Placed, Resource, Solution
+from smallhours.planning.engine.problem import Demand, Lag, Placed, Resource, Solution
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, Equipment
+from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
 from smallhours.planning.shift.rules import Night
-from smallhours.planning.shift.steps import Step
+from smallhours.planning.shift.steps import Step, StepWay
 
 _STATUS: Mapping[str, str] = {"optimal": "optimal", "feasible": "feasible"}
 
@@ -49,8 +52,9 @@ class Writer:
 
     def _task(self, step: Step, hands: Mapping[str, tuple[p.Hands, ...]]) -> p.PlanTask:
         placed = self.solution.placed[step.id]
-        way = next(way for way in step.ways if way.mode == placed.mode)
+        way = way_of(step, placed.mode)
         window = way.window
+        attention, hands_start_s, hands_end_s = self._attention(way)
         formula = self.formulas[step.lot.product] if step.lot else step.batch.formula
         return p.PlanTask(
             id=step.id,
@@ -69,16 +73,34 @@ class Writer:
             window=p.Window(
                 min_s=window.min_s,
                 preferred_s=window.preferred_s,
-                max_s=max(window.max_s, self.clock.length(window.preferred_s) * self.clock.tick_s),
+                max_s=self._longest_s(window, placed),
                 low_s=window.low_s,
                 high_s=window.high_s,
                 rests_on=window.rests_on,
             ),
             uses=tuple(self._use(d, placed) for d in way.demands if d.resource != staff.POOL),
+            attention=attention,
+            hands_start_s=hands_start_s,
+            hands_end_s=hands_end_s,
             hands=hands.get(step.id, ()),
             set_temp_c=self._set_temp_c(step, placed),
             steam=step.stage.steam,
         )
+
+    def _longest_s(self, window: StageWindow, placed: Placed) -> float:
+        longest_s = max(window.max_s, self.clock.length(window.preferred_s) * self.clock.tick_s)
+        if placed.mode.endswith(HELD):  # the notes say so too
+            return max(longest_s, float((placed.end - placed.start) * self.clock.tick_s))
+        return longest_s
+
+    def _attention(self, way: StepWay) -> tuple[Literal["throughout", "ends", "none"], float, float]:
+        hands = [d.part for d in way.demands if d.resource == staff.POOL]
+        if not hands:
+            return "none", 0.0, 0.0
+        if any(part.kind == "whole" for part in hands):
+            return "throughout", 0.0, 0.0
+        ticks = {part.kind: part.ticks for part in hands}
+        return "ends", float(ticks.get("first", 0) * self.clock.tick_s), float(ticks.get("last", 0) * self.clock.tick_s)
 
     def _use(self, demand: Demand, placed: Placed) -> p.Use:
         start, end = covered(demand.part, placed.start, placed.end)
@@ -90,10 +112,8 @@ class Writer:
         )
 
     def _set_temp_c(self, step: Step, placed: Placed) -> float | None:
-        if step.kind != "bake":
-            return step.stage.set_temp_c
+        deck = way_of(step, placed.mode).place
         for stretch in self.solution.stretches:
-            deck = next((w.place for w in step.ways if w.mode == placed.mode), None)
             if stretch.resource == deck and stretch.start <= placed.start and placed.end <= stretch.end:
                 return float(stretch.state)
         return step.stage.set_temp_c
@@ -119,7 +139,7 @@ class Writer:
         jobs = []
         for step in self.night.steps():
             placed = self.solution.placed[step.id]
-            way = next(way for way in step.ways if way.mode == placed.mode)
+            way = way_of(step, placed.mode)
             for demand in way.demands:
                 if demand.resource == staff.POOL:
                     start, end = covered(demand.part, placed.start, placed.end)
@@ -145,11 +165,20 @@ class Writer:
                 before_side=ruled.lag.before_side,
                 after_side=ruled.lag.after_side,
                 min_s=ruled.lag.lo * self.clock.tick_s,
-                max_s=None if ruled.lag.hi is None else ruled.lag.hi * self.clock.tick_s,
+                max_s=self._most_s(ruled.lag),
                 rule=ruled.rule,
             )
             for ruled in self.question.links
         )
+
+    def _most_s(self, lag: Lag) -> float | None:
+        if lag.hi is None:
+            return None
+        return float(max(lag.hi, gap(lag, self.solution)) * self.clock.tick_s)  # an overrun is told in the notes
+
+    def overruns(self) -> tuple[str, ...]:
+        """One sentence for everything that stands longer than it may, because nothing fits otherwise."""
+        return tuple(o.sentence() for o in overruns(self.night, self.question.links, self.solution, self.clock))
 
     def resources(self) -> tuple[p.PlanResource, ...]:
         """Everything that was counted, with its capacity and calendar."""
@@ -244,7 +273,7 @@ class Writer:
         mixer = None
         for step in self.night.steps():
             if step.batch is batch and step.lot is None and step.kind == "mix":
-                way = next(w for w in step.ways if w.mode == self.solution.placed[step.id].mode)
+                way = way_of(step, self.solution.placed[step.id].mode)
                 mixer = way.place if way.place in self.equipment.mixers else mixer
         return p.PlanBatch(
             id=batch.id,
