@@ -109,7 +109,7 @@ def read_sources(path: Path) -> Mapping[str, Source]:
     Raises DocumentError for a source without title or place, or of an unknown kind.
     """
     raw = tomllib.loads(path.read_text(encoding="utf-8"))
-    faults, kinds = [], ", ".join(SOURCE_KINDS)
+    faults = []
     for name, said in raw.items():
         if not said.get("title") or not said.get("place"):
             faults.append(Fault(f"source {name!r}", "needs a title and a place"))

@@ -3,7 +3,7 @@
     d(mean)/dt = (ambient - mean) / time constant + own heating
 
 The time constant counts the resistance inside the piece as well as that of the air at its surface. Against the exact
-series solution the mean is off by at most 1 % of the temperature step for Biot numbers up to 1, 3.4 % at 3 and 8 % at
+series solution the mean is off by at most 1 % of the temperature step for Biot numbers up to 1, 3.4 % at 3 and 8.5 % at
 10. Leaving the inner resistance out (plain "Newton" cooling) would be wrong by 17 to 56 % in time for real doughs.
 """
 
