@@ -7,7 +7,7 @@ import math
 
 from smallhours.planning import plan as p
 
-KITCHEN_NAME = "Bakery at the Three Lanterns"
+KITCHEN_NAME = "Three Bollards Bakehouse"
 PEOPLE = (("ines", "Inés"), ("tomas", "Tomás"), ("wren", "Wren"))
 RESOURCES = (
     ("spiral", "Spiral mixer 40 l", "mixer", "dough", 1),
@@ -20,7 +20,7 @@ RESOURCES = (
     ("deck-1", "Deck oven, upper", "deck", "tray place", 4),
     ("deck-2", "Deck oven, lower", "deck", "tray place", 4),
     ("convection", "Convection oven", "deck", "tray place", 6),
-    ("tin", "Loaf tins", "pan", "pan", 40),
+    ("loaf-tin", "Loaf tins", "pan", "pan", 40),
     ("people", "People", "people", "person", 3),
 )
 # place -> what a dough tends to there (°C) and how slowly (time constant, h)
@@ -90,7 +90,7 @@ class Night:
             window=p.Window(min_s=s * 0.9, preferred_s=s, max_s=s * 1.2, low_s=s * 0.9, high_s=s * 1.15),
             uses=() if place == "room" else (p.Use(resource=place, amount=1, start=begin, end=end),),
             hands=tuple(p.Hands(person=w, start=self.at(start + a), end=self.at(start + b)) for w, a, b in hands),
-            set_temp_c=set_temp_c, steam=kind == "bake" and formula == "hearth",
+            set_temp_c=set_temp_c, steam=kind == "bake" and formula == "quay-loaf",
         )  # fmt: skip
 
 
@@ -120,37 +120,37 @@ def _lot(
 
 def _write(night: Night) -> None:
     # the evening: poolish, brioche for tomorrow, buns to be held cold overnight
-    night.strand("poolish-1", "hearth", "poolish", [
+    night.strand("poolish-1", "quay-loaf", "poolish", [
         ("mix", "planetary", 20, 6, _hand_work("wren", 6), None), ("ferment", "rack", 26, 690, [], None),
     ], temp_c=22)  # fmt: skip
-    temp, rise = night.strand("bun-1", "bun", "dough", [
+    temp, rise = night.strand("bun-1", "harbour-bun", "dough", [
         ("weigh", "bench", 30, 12, _hand_work("tomas", 12), None),
         ("mix", "spiral", 44, 20, [("tomas", 0, 4), ("tomas", 10, 20)], None),
         ("rest", "rack", 64, 100, [], None), ("chill", "fridge", 164, 100, [], None),
     ], temp_c=20)  # fmt: skip
-    night.strand("bun-fill-1", "bun", "filling", [("mix", "planetary", 60, 8, _hand_work("wren", 8), None),
+    night.strand("bun-fill-1", "harbour-bun", "filling", [("mix", "planetary", 60, 8, _hand_work("wren", 8), None),
         ("rest", "rack", 68, 196, [], None)], temp_c=None)  # fmt: skip
     night.links.append(p.PlanLink(before="bun-fill-1:rest:68", after="bun-1-a:divide:266", rule="filling"))
     for lot, start, who, load in (("bun-1-a", 266, "tomas", 800), ("bun-1-b", 292, "wren", 842)):
-        _lot(night, lot, "bun-1", "bun", start, who, 48, temp, rise, 22,
+        _lot(night, lot, "bun-1", "harbour-bun", start, who, 48, temp, rise, 22,
              ("retarder", load - start - 32 - 8), ("convection", load, 32, 175), 40)  # fmt: skip
-    temp, rise = night.strand("brioche-1", "braid", "dough", [
+    temp, rise = night.strand("brioche-1", "egg-dough", "dough", [
         ("mix", "spiral", 90, 24, [("tomas", 0, 4), ("tomas", 12, 24)], None),
         ("rest", "rack", 114, 60, [], None), ("chill", "fridge", 174, 480, [], None),
     ], temp_c=19)  # fmt: skip
     _lot(night, "brioche-1-braid", "brioche-1", "braid", 660, "ines", 16, temp, rise, 24,
          ("proofer", 96), ("deck-1", 800, 34, 180), 60)  # fmt: skip
-    _lot(night, "brioche-1-burger", "brioche-1", "burger", 682, "wren", 80, temp, rise, 26,
+    _lot(night, "brioche-1-burger", "brioche-1", "burger-bun", 682, "wren", 80, temp, rise, 26,
          ("proofer", 92), ("deck-2", 812, 18, 190), 30)  # fmt: skip
-    _lot(night, "brioche-1-burger-2", "brioche-1", "burger", 712, "wren", 60, temp, rise, 24,
+    _lot(night, "brioche-1-burger-2", "brioche-1", "burger-bun", 712, "wren", 60, temp, rise, 24,
          ("proofer", 88), ("deck-2", 836, 18, 190), 30)  # fmt: skip
-    temp, rise = night.strand("hearth-1", "hearth", "dough", [
+    temp, rise = night.strand("hearth-1", "quay-loaf", "dough", [
         ("mix", "spiral", 720, 16, [("ines", 0, 3), ("ines", 13, 16)], None), ("ferment", "bench", 736, 70, [
             ("ines", 30, 33)], None)], temp_c=20)  # fmt: skip
     night.links.append(p.PlanLink(before="poolish-1:ferment:26", after="hearth-1:mix:720", rule="preferment"))
-    _lot(night, "hearth-1-a", "hearth-1", "hearth", 806, "tomas", 20, temp, rise, 16,
+    _lot(night, "hearth-1-a", "hearth-1", "quay-loaf", 806, "tomas", 20, temp, rise, 16,
          ("rack", 60), ("deck-1", 892, 36, 240), 45)  # fmt: skip
-    _lot(night, "hearth-1-b", "hearth-1", "hearth", 834, "tomas", 20, temp, rise, 16,
+    _lot(night, "hearth-1-b", "hearth-1", "quay-loaf", 834, "tomas", 20, temp, rise, 16,
          ("rack", 60), ("deck-2", 920, 36, 240), 45)  # fmt: skip
     temp, rise = night.strand("focaccia-1", "focaccia", "dough", [
         ("mix", "spiral", 690, 14, _hand_work("ines", 14), None), ("ferment", "rack", 704, 90, [], None),
@@ -162,28 +162,30 @@ def _write(night: Night) -> None:
     ], temp_c=20)  # fmt: skip
     _lot(night, "milk-1-a", "milk-1", "milk-loaf", 750, "tomas", 24, temp, rise, 18,
          ("proofer", 66), ("deck-1", 846, 36, 190), 60)  # fmt: skip
-    night.strand("glaze-1", "bun", "glaze", [("mix", "planetary", 820, 6, _hand_work("wren", 6), None)], temp_c=None)
+    night.strand("glaze-1", "harbour-bun", "glaze", [
+        ("mix", "planetary", 820, 6, _hand_work("wren", 6), None)], temp_c=None)  # fmt: skip
 
 
 # batch -> (formula, part, kind, name, mass, flour, mixer, feeds, lots as (id, product, name, pieces, mass, pan, pans))
 _BOWLS = (
-    ("poolish-1", "hearth", "poolish", "preferment", "Poolish", 7000, 3500, "planetary", ("hearth-1",), ()),
-    ("bun-1", "bun", "dough", "dough", "Spelt bun dough", 9240, 4620, "spiral", (), (
-        ("bun-1-a", "bun", "Cardamom spelt buns", 48, 95.0, None, 0, 4, 960),
-        ("bun-1-b", "bun", "Cardamom spelt buns", 48, 95.0, None, 0, 4, 960))),
-    ("bun-fill-1", "bun", "filling", "filling", "Cardamom filling", 2880, 0, "planetary", ("bun-1",), ()),
-    ("brioche-1", "braid", "dough", "dough", "Brioche dough", 20100, 9800, "spiral", (), (
-        ("brioche-1-braid", "braid", "Sunday braid", 16, 480.0, None, 0, 4, 960),
-        ("brioche-1-burger", "burger", "Burger buns", 80, 85.0, None, 0, 4, 900),
-        ("brioche-1-burger-2", "burger", "Burger buns", 60, 85.0, None, 0, 3, 900))),
-    ("hearth-1", "hearth", "dough", "dough", "Hearth dough", 36400, 21000, "spiral", (), (
-        ("hearth-1-a", "hearth", "Hearth loaf", 20, 900.0, None, 0, 4, 990),
-        ("hearth-1-b", "hearth", "Hearth loaf", 20, 900.0, None, 0, 4, 990))),
+    ("poolish-1", "quay-loaf", "poolish", "preferment", "Poolish", 7000, 3500, "planetary", ("hearth-1",), ()),
+    ("bun-1", "harbour-bun", "dough", "dough", "Cardamom dough", 13900, 6900, "spiral", (), (
+        ("bun-1-a", "harbour-bun", "Harbour bun", 48, 142.0, "tall-pan", 6, 4, 960),
+        ("bun-1-b", "harbour-bun", "Harbour bun", 48, 142.0, "tall-pan", 6, 4, 960))),
+    ("bun-fill-1", "harbour-bun", "filling", "filling", "Brown sugar and cinnamon filling", 4360, 0, "planetary",
+     ("bun-1",), ()),
+    ("brioche-1", "egg-dough", "dough", "dough", "Egg dough", 20100, 9800, "spiral", (), (
+        ("brioche-1-braid", "braid", "Braid", 16, 480.0, None, 0, 4, 960),
+        ("brioche-1-burger", "burger-bun", "Sesame burger bun", 80, 85.0, None, 0, 4, 900),
+        ("brioche-1-burger-2", "burger-bun", "Sesame burger bun", 60, 85.0, None, 0, 3, 900))),
+    ("hearth-1", "quay-loaf", "dough", "dough", "Quay dough", 36400, 21000, "spiral", (), (
+        ("hearth-1-a", "quay-loaf", "Quay loaf", 20, 900.0, None, 0, 4, 990),
+        ("hearth-1-b", "quay-loaf", "Quay loaf", 20, 900.0, None, 0, 4, 990))),
     ("focaccia-1", "focaccia", "dough", "dough", "Focaccia dough", 9700, 5400, "spiral", (), (
         ("focaccia-1-a", "focaccia", "Rosemary focaccia", 24, 400.0, None, 0, 4, 960),)),
     ("milk-1", "milk-loaf", "dough", "dough", "Milk loaf dough", 13900, 7600, "planetary", (), (
-        ("milk-1-a", "milk-loaf", "Milk loaf", 24, 570.0, "tin", 24, 3, 960),)),
-    ("glaze-1", "bun", "glaze", "glaze", "Bun glaze", 720, 0, "planetary", ("bun-1",), ()),
+        ("milk-1-a", "milk-loaf", "Milk loaf", 24, 570.0, "loaf-tin", 24, 3, 960),)),
+    ("glaze-1", "harbour-bun", "glaze", "glaze", "Cream cheese glaze", 2112, 0, "planetary", ("bun-1",), ()),
 )  # fmt: skip
 
 
@@ -231,7 +233,7 @@ def fixture_plan(
     hours = {"ines": (640, 1010), "tomas": (0, 330), "wren": (0, 340)}
     later = {"tomas": (640, 1010), "wren": (640, 1010)}
     return p.Plan(
-        kitchen="three-lanterns", kitchen_name=KITCHEN_NAME, night=night or dt.date(2026, 11, 15), timezone=timezone,
+        kitchen="three-bollards", kitchen_name=KITCHEN_NAME, night=night or dt.date(2026, 11, 15), timezone=timezone,
         made_at=zero - dt.timedelta(minutes=35), horizon_start=zero, horizon_end=n.at(1080), tick_s=120,
         status="feasible",
         resources=tuple(

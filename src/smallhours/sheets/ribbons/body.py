@@ -136,17 +136,25 @@ def words(page: Page, strand: Strand) -> Iterator[str]:
     longest = max(strand.stays, key=lambda stay: stay.end - stay.start)
     for number, stay in enumerate(strand.stays):
         line = page.layout.line_of[strand.of, number]
-        left, right = page.scale.x(stay.start) + 0.2, page.scale.x(stay.end)
-        heights = [line - y for _, y in page.hand.top_edge(strand, stay.start, stay.end, line)]
-        y = line - max(heights) - _LIFT
-        temps = _temps(page, strand, stay)
+        left = max(page.scale.left, page.scale.x(stay.start)) + 0.2
+        right = min(page.scale.right, page.scale.x(stay.end))
+        y = line - _baseline(page, *strand.rises(stay.start, stay.end))
+        crowded = stay.lane.role == "racks" and page.measures.inside
+        temps = "" if crowded else _temps(page, strand, stay)
         name_room = right - left - width_of(strand.mark + " ", page.letters, bold=True)
         name = fitted(strand.name, page.letters, name_room) if stay is longest or name_room > 30 else ""
         yield page.ink.marked_text(left, y, page.letters, strand.mark, name)
         if temps and width_of(name + "   " + temps, page.letters) <= name_room:
             yield page.ink.clear_text("quiet", right - 0.2, y, page.letters, temps, text_anchor="end")
-    if strand.late_s > 0:
+    if strand.late_s > 0 and strand.end <= page.scale.end:
         yield _late(page, strand)
+
+
+def _baseline(page: Page, least_rise: float, most_rise: float) -> float:
+    """How high above its line the words of a stay stand: inside the ribbon, or above it."""
+    if page.measures.holds_words(least_rise):
+        return page.hand.thick_mm * least_rise / 2 - page.letters * 0.34
+    return page.hand.thick_mm * most_rise + _LIFT
 
 
 def _late(page: Page, strand: Strand) -> str:
@@ -164,7 +172,7 @@ def _temps(page: Page, strand: Strand, stay: Stay) -> str:
         return ""
     if abs(start - end) < 1.5:
         return page.speech.temp(end)
-    return f"{page.speech.number(start)}→{page.speech.temp(end)}"
+    return page.speech.say("ribbon.from-to", start=page.speech.number(start), end=page.speech.temp(end))
 
 
 def told(page: Page, strand: Strand) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from smallhours.planning.plan import OvenStretch
+from smallhours.planning.plan import OvenStretch, Plan
 from smallhours.sheets.ribbons.ink import fitted, width_of
 from smallhours.sheets.ribbons.lanes import PlacedLane
 from smallhours.sheets.ribbons.page import AXIS, LABELS, LETTERS, SMALL, Page
@@ -59,7 +59,7 @@ def days(page: Page) -> Iterator[str]:
 def ovens(page: Page) -> Iterator[str]:
     """Each deck's set temperatures: a wedge while it heats or cools, a band while it stands, the figure above."""
     where = {placed.lane.key: placed for placed in page.layout.lanes if placed.lane.role == "ovens"}
-    for stretch in page.plan.ovens:
+    for stretch in page.ovens:
         placed = where.get(stretch.deck)
         if placed is not None:
             yield from _stretch(page, placed, stretch)
@@ -79,7 +79,7 @@ def oven_words(page: Page) -> Iterator[str]:
     """The set temperature at the head of each stretch, and when an oven is switched on."""
     where = {placed.lane.key: placed for placed in page.layout.lanes if placed.lane.role == "ovens"}
     seen = set()
-    for stretch in sorted(page.plan.ovens, key=lambda stretch: stretch.start):
+    for stretch in sorted(page.ovens, key=lambda stretch: stretch.start):
         placed = where.get(stretch.deck)
         if placed is None:
             continue
@@ -103,16 +103,18 @@ def dues(page: Page) -> Iterator[str]:
     """A mark at each due time, with its flag on the lowest row that is free."""
     pieces: dict[dt.datetime, int] = {}
     for order in page.plan.orders:
-        pieces[order.due] = pieces.get(order.due, 0) + order.pieces
+        if page.scale.start <= order.due <= page.scale.end:
+            pieces[order.due] = pieces.get(order.due, 0) + order.pieces
     for at, row, words in _flags(page, pieces):
         x, y = page.scale.x(at), page.top - AXIS - 3.2 - row * _FLAG
         yield page.ink.line("due", x, y - 2.6, x, page.foot, 0.5, **{"stroke-dasharray": "1.6 0.8"})
         yield page.ink.clear_text("due-text", x - 1.0, y, LETTERS, words, font_weight="bold", text_anchor="end")
 
 
-def flag_rows(due_times: int) -> float:
-    """Height that the flags of so many due times may need, mm."""
-    return _FLAG * min(3, due_times)
+def head_height(plan: Plan, start: dt.datetime, end: dt.datetime) -> float:
+    """Height of the flags and hours above the lanes, mm."""
+    due_times = len({order.due for order in plan.orders if start <= order.due <= end})
+    return _FLAG * min(3, due_times) + AXIS + 3.4
 
 
 def _flags(page: Page, pieces: dict[dt.datetime, int]) -> Iterator[tuple[dt.datetime, int, str]]:

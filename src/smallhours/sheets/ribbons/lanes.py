@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from smallhours.planning.plan import Plan
+from smallhours.planning.plan import OvenStretch, Plan
 from smallhours.sheets.ribbons.strands import ROLES, Lane, Stay, Strand
 
 _APART = dt.timedelta(minutes=4)
@@ -67,54 +67,77 @@ def ordered(lanes: Sequence[Lane], plan: Plan) -> list[Lane]:
 
 @dataclass(frozen=True)
 class Measures:
-    """How much room things take, mm: ``words`` above a ribbon, ``thick`` for a rise of 1, ``strip`` for the set
-    temperatures of an oven, ``apart`` more between roles, ``own`` between lanes.
+    """How much room things take, mm: ``letters`` is the size of words, ``thick`` a rise of 1, ``strip`` holds the set
+    temperatures of an oven, ``apart`` lies between roles, ``own`` between lanes.
+
+    ``inside``: words stand inside ribbons that are thick enough for them, to save height.
     """
 
-    words: float
+    letters: float
     thick: float
+    inside: bool = False
     strip: float = 3.4
     apart: float = 1.6
     own: float = 0.6
 
+    def holds_words(self, least_rise: float) -> bool:
+        """Whether a ribbon that never rises less is thick enough to carry its words inside."""
+        return self.inside and self.thick * least_rise >= 0.95 * self.letters
 
-def lay_out(strands: Sequence[Strand], plan: Plan, top: float, measures: Measures) -> Layout:
-    """All lanes from ``top`` down; each line gets the height that the most risen dough on it needs."""
+    def line_height(self, least_rise: float, most_rise: float) -> float:
+        """Height from one line to the next for a ribbon with its words."""
+        return self.thick * most_rise + (0.9 if self.holds_words(least_rise) else self.letters + 1.1)
+
+
+@dataclass(frozen=True)
+class Packing:
+    """Which stay shares which line, and the rises that decide how high each line must be."""
+
+    strands: tuple[Strand, ...]
+    numbers: dict[tuple[str, int], int]
+    lanes: tuple[tuple[Lane, int], ...]
+    rises: dict[tuple[Lane, int], tuple[tuple[float, float], ...]]
+
+
+def pack(strands: Sequence[Strand], plan: Plan, ovens: Sequence[OvenStretch]) -> Packing:
+    """Lanes in order with their number of lines. A deck has its lane if dough stays in it or ``ovens`` names it."""
     numbers, needed = line_numbers(strands)
-    used = set(needed) | {lane for lane in _oven_lanes(plan) if lane.key not in {k.key for k in needed}}
-    highest = _highest(strands, numbers)
+    for lane in _hot(plan, ovens):
+        if lane.key not in {k.key for k in needed}:
+            needed[lane] = 1
+    rises: dict[tuple[Lane, int], tuple[tuple[float, float], ...]] = {}
+    for strand in strands:
+        for number, stay in enumerate(strand.stays):
+            key = (stay.lane, numbers[strand.of, number])
+            rises[key] = (*rises.get(key, ()), strand.rises(stay.start, stay.end))
+    lanes = tuple((lane, needed[lane]) for lane in ordered(list(needed), plan))
+    return Packing(tuple(strands), numbers, lanes, rises)
+
+
+def lay_out(packing: Packing, top: float, measures: Measures) -> Layout:
+    """All lanes from ``top`` down; each line gets the height that the dough and the words on it need."""
     placed: list[PlacedLane] = []
     y, role = top, None
-    for lane in ordered(list(used), plan):
+    for lane, count in packing.lanes:
         if role is not None:
             y += measures.apart if lane.role != role else measures.own
         role = lane.role
         head = measures.strip if lane.role == "ovens" else 0.0
         lines, foot = [], y + head
-        for i in range(needed.get(lane, 1)):
-            foot += measures.words + measures.thick * highest.get((lane, i), 1.0)
+        for i in range(count):
+            foot += max(measures.line_height(*rise) for rise in packing.rises.get((lane, i), ((1.0, 1.0),)))
             lines.append(foot)
         placed.append(PlacedLane(lane, y, tuple(lines), head))
         y = foot
     where = {item.lane: item for item in placed}
     line_of = {
-        (strand.of, number): where[stay.lane].lines[numbers[strand.of, number]]
-        for strand in strands
+        (strand.of, number): where[stay.lane].lines[packing.numbers[strand.of, number]]
+        for strand in packing.strands
         for number, stay in enumerate(strand.stays)
     }
     return Layout(tuple(placed), line_of, y)
 
 
-def _highest(strands: Sequence[Strand], numbers: dict[tuple[str, int], int]) -> dict[tuple[Lane, int], float]:
-    highest: dict[tuple[Lane, int], float] = {}
-    for strand in strands:
-        for number, stay in enumerate(strand.stays):
-            key = (stay.lane, numbers[strand.of, number])
-            highest[key] = max(highest.get(key, 1.0), strand.most_risen(stay.start, stay.end))
-    return highest
-
-
-def _oven_lanes(plan: Plan) -> list[Lane]:
-    """Decks that are heated tonight, even if the plan bakes nothing in them."""
+def _hot(plan: Plan, ovens: Sequence[OvenStretch]) -> list[Lane]:
     names = {resource.id: resource.name for resource in plan.resources}
-    return [Lane(stretch.deck, names.get(stretch.deck, stretch.deck), "ovens") for stretch in plan.ovens]
+    return [Lane(stretch.deck, names.get(stretch.deck, stretch.deck), "ovens") for stretch in ovens]

@@ -9,10 +9,10 @@ from smallhours.planning.plan import Plan
 from smallhours.sheets.ribbons import body
 from smallhours.sheets.ribbons.clock import TimeScale
 from smallhours.sheets.ribbons.ink import Ink, fitted, width_of
-from smallhours.sheets.ribbons.lanes import Layout, PlacedLane
+from smallhours.sheets.ribbons.lanes import Layout, Measures, PlacedLane
 from smallhours.sheets.ribbons.legend import patterns
 from smallhours.sheets.ribbons.night import document
-from smallhours.sheets.ribbons.page import SMALL, Page
+from smallhours.sheets.ribbons.page import Page
 from smallhours.sheets.ribbons.paint import Theme
 from smallhours.sheets.ribbons.shape import Hand
 from smallhours.sheets.ribbons.strands import Strand, strands_of
@@ -20,7 +20,8 @@ from smallhours.sheets.words import speech
 from smallhours.sheets.words.speech import zone_of
 
 _TALL = 9.0  # room for the thickest place, mm
-_WORDS = 4.2
+_WORDS = 4.8
+_LETTERS = 3.3
 
 
 def lot_svg(plan: Plan, of: str, *, lang: str = "en", width_mm: float = 180.0, theme: Theme = "light") -> str:
@@ -37,11 +38,11 @@ def lot_svg(plan: Plan, of: str, *, lang: str = "en", width_mm: float = 180.0, t
     air = (shown[-1].end - shown[0].start) * 0.01
     scale = TimeScale(shown[0].start - air, shown[-1].end + air, 0.0, width_mm, zone_of(plan.timezone))
     most = max([p.rise for s in shown for p in s.points], default=1.0)
-    line = _WORDS + _TALL
+    line, thick = _WORDS + _TALL, _TALL / max(most, 1.5)
     lanes = tuple(PlacedLane(stay.lane, 0.0, (line,), 0.0) for s in shown for stay in s.stays)
     layout = Layout(lanes, {(s.of, n): line for s in shown for n in range(len(s.stays))}, line)
     ink = Ink.for_drawing(theme, plan.night, plan.made_at, lang, width_mm, of)
-    page = Page(plan, tuple(shown), words, ink, Hand(scale, _TALL / max(most, 1.5)), layout, 0.0, line)
+    page = Page(plan, tuple(shown), words, ink, Hand(scale, thick), layout, 0.0, line, Measures(_LETTERS, thick))
     ink.defs += patterns(ink)
     parts = [
         ink.line("line", 0.0, line, width_mm, line, 0.2),
@@ -52,7 +53,7 @@ def lot_svg(plan: Plan, of: str, *, lang: str = "en", width_mm: float = 180.0, t
         "ribbon.describe-lot", name=shown[-1].name, start=page.clock(shown[0].start), end=page.clock(shown[-1].end)
     )
     told = " ".join(body.told(page, strand) for strand in shown)
-    return document(ink, parts, title, told, width_mm, line + 2 * SMALL + 2.4, theme)
+    return document(ink, parts, title, told, width_mm, line + 2 * _LETTERS + 2.4, theme)
 
 
 def _named(page: Page, strand: Strand, line: float) -> Iterator[str]:
@@ -63,16 +64,16 @@ def _named(page: Page, strand: Strand, line: float) -> Iterator[str]:
             room = right - left - 0.6
             name = page.speech.or_own(f"stage.{task.kind}", task.name if task.name != task.kind else None)
             edge = min(y for _, y in page.hand.top_edge(strand, task.start, task.end, line))
-            told = fitted(name, SMALL, room, bold=True)
+            told = fitted(name, _LETTERS, room, bold=True)
             if told:
-                yield page.ink.clear_text("text", left + 0.3, edge - 0.8, SMALL, told, font_weight="bold")
+                yield page.ink.clear_text("text", left + 0.3, edge - 0.8, _LETTERS, told, font_weight="bold")
             clock = page.clock(task.start)
-            if left >= free and left + width_of(clock, SMALL) <= page.scale.right:
+            if left >= free and left + width_of(clock, _LETTERS) <= page.scale.right:
                 yield page.ink.line("line", left, line, left, line + 1.0, 0.2)
-                yield page.ink.text("text", left, line + 1.2 + SMALL, SMALL, clock)
-                free = left + width_of(clock, SMALL) + 1.2
+                yield page.ink.text("text", left, line + 1.2 + _LETTERS, _LETTERS, clock)
+                free = left + width_of(clock, _LETTERS) + 1.2
                 temp_c = strand.temp_c(task.start)
                 if temp_c is not None:
                     temp = page.speech.temp(temp_c)
-                    yield page.ink.text("quiet", left, line + 1.6 + 2 * SMALL, SMALL, temp)
-                    free = max(free, left + width_of(temp, SMALL) + 1.2)
+                    yield page.ink.text("quiet", left, line + 1.6 + 2 * _LETTERS, _LETTERS, temp)
+                    free = max(free, left + width_of(temp, _LETTERS) + 1.2)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from smallhours.planning.plan import Plan
+from smallhours.planning.plan import OvenStretch, Plan
 from smallhours.sheets.ribbons.clock import TimeScale
 from smallhours.sheets.ribbons.ink import Ink
-from smallhours.sheets.ribbons.lanes import Layout
+from smallhours.sheets.ribbons.lanes import Layout, Measures
 from smallhours.sheets.ribbons.shape import Hand
 from smallhours.sheets.ribbons.strands import Lane, Strand
 from smallhours.sheets.words import Speech
@@ -32,7 +32,17 @@ class Page:
     layout: Layout
     top: float
     foot: float
-    letters: float = LETTERS  # size of the words beside ribbons, mm
+    measures: Measures
+
+    @property
+    def letters(self) -> float:
+        """Size of the words beside ribbons, mm."""
+        return self.measures.letters
+
+    @property
+    def ovens(self) -> list[OvenStretch]:
+        """The oven stretches that reach into the picture."""
+        return ovens_between(self.plan, self.scale.start, self.scale.end)
 
     @property
     def scale(self) -> TimeScale:
@@ -50,6 +60,11 @@ class Page:
         if lane.name:
             return lane.name
         return self.speech.say("ribbon.by-hand" if lane.role == "by-hand" else "ribbon.room-lane")
+
+
+def ovens_between(plan: Plan, start: dt.datetime, end: dt.datetime) -> list[OvenStretch]:
+    """The oven stretches that reach between two instants, pre-heating included."""
+    return [stretch for stretch in plan.ovens if stretch.end > start and stretch.heat_from < end]
 
 
 def extent(plan: Plan, strands: tuple[Strand, ...]) -> tuple[dt.datetime, dt.datetime]:

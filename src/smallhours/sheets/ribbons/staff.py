@@ -23,6 +23,8 @@ def people(page: Page, top: float) -> Iterator[str]:
     for task in page.plan.tasks:
         mark = marks.get(task.lot or task.batch) or batch_marks.get(task.batch, "")
         for hands in task.hands:
+            if hands.end <= page.scale.start or hands.start >= page.scale.end:
+                continue
             held.setdefault(hands.person, []).append((hands.start, hands.end, mark))
     for number, person in enumerate(page.plan.people):
         foot = top + ROW * (number + 1) - (ROW - _BAR) / 2
@@ -38,13 +40,15 @@ def _row(page: Page, person: PlanPerson, held: list[Held], foot: float) -> Itera
         if right > left and hours.capacity > 0:
             yield ink.rect("presence", left, foot - 1.1, right - left, 1.1)
     for pause in person.breaks:
-        left, right = scale.x(pause.start), scale.x(pause.end)
+        left, right = max(scale.left, scale.x(pause.start)), min(scale.right, scale.x(pause.end))
+        if right <= left:
+            continue
         yield ink.rect("pause", left, foot - _BAR, right - left, _BAR, stroke_width=0.2, rx=0.5)
         words = page.speech.say("ribbon.break")
         if width_of(words, SMALL) < right - left:
             yield ink.text("quiet", (left + right) / 2, foot - 0.9, SMALL, words, text_anchor="middle")
     for start, end, mark in _joined(held):
-        left, right = scale.x(start), scale.x(end)
+        left, right = max(scale.left, scale.x(start)), min(scale.right, scale.x(end))
         yield ink.rect("hand", left, foot - _BAR, max(0.35, right - left - 0.15), _BAR, rx=0.4)
         if width_of(mark, SMALL, bold=True) < right - left - 0.5:
             middle = (left + right) / 2

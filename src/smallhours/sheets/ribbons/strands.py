@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from smallhours.planning.plan import CoursePoint, Plan, PlanBatch, PlanTask
 
@@ -77,9 +77,10 @@ class Strand:
         """Mean temperature, or None where the plan says nothing."""
         return self._between(at, "temp_c") if self.points else None
 
-    def most_risen(self, start: dt.datetime, end: dt.datetime) -> float:
-        """The greatest rise from start to end."""
-        return max([self.rise(start), self.rise(end), *(p.rise for p in self.points if start < p.at < end)])
+    def rises(self, start: dt.datetime, end: dt.datetime) -> tuple[float, float]:
+        """The least and the greatest rise from start to end."""
+        found = [self.rise(start), self.rise(end), *(p.rise for p in self.points if start < p.at < end)]
+        return min(found), max(found)
 
     def _between(self, at: dt.datetime, what: str) -> float:
         after = bisect_right(self._times, at)
@@ -127,6 +128,16 @@ def strands_of(plan: Plan) -> tuple[Strand, ...]:
                 _strand(lot.id, own, lot.name, tasks[lot.id], lanes, points, batch.id, late.get(lot.id, 0.0))
             )
     return tuple(strands)
+
+
+def within(strands: Sequence[Strand], start: dt.datetime, end: dt.datetime) -> tuple[Strand, ...]:
+    """The strands that are somewhere between two instants, each with its stays of that time only."""
+    found = []
+    for strand in strands:
+        stays = tuple(stay for stay in strand.stays if stay.end > start and stay.start < end)
+        if stays:
+            found.append(replace(strand, stays=stays))
+    return tuple(found)
 
 
 def _own(batch: PlanBatch) -> list[str]:
