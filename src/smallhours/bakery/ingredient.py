@@ -30,7 +30,8 @@ class Ingredient(Document):
     """One ingredient as this bakery buys it.
 
     ``like``: the key of the reference ingredient it rests on (its composition, kind and allergens), if its own
-    id is not that key. ``composition`` overrides single values. ``absorption_points``: how much more liquid, in
+    id is not that key. ``composition`` overrides single values; all else keeps its proportions in what is left.
+    ``absorption_points``: how much more liquid, in
     points on flour, this flour takes than the formulas assume.
     """
 

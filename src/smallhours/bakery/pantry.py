@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 
 from smallhours.bakery.ingredient import Ingredient, OwnComposition
@@ -136,20 +136,35 @@ def _as_bought(stuff: Stuff, own: Ingredient) -> Stuff:
     )
 
 
+_WHOLE = (
+    "water_fraction",
+    "protein_fraction",
+    "fat_fraction",
+    "carbohydrate_fraction",
+    "ash_fraction",
+    "alcohol_fraction",
+)
+
+
 def _with_own(known: Composition, own: OwnComposition | None, key: str) -> Composition:
-    """The composition with single values from a specification sheet (g per 100 g) in place of the known ones."""
+    """The composition with single values from a specification sheet (g per 100 g) in place of the known ones.
+
+    What the sheet does not say keeps its proportions in what is left: a moister flour has less of all else.
+    """
     if own is None:
         return known
-    changes: dict[str, float] = {}
-    for name in type(own).model_fields:
-        grams = getattr(own, name)
-        if grams is not None:
-            changes[name.removesuffix("_g") + "_fraction"] = grams / 100.0
-    if "salt_fraction" in changes:
-        changes["sodium_fraction"] = changes["salt_fraction"] / SALT_PER_SODIUM
+    said = {
+        name.removesuffix("_g") + "_fraction": grams / 100.0
+        for name in type(own).model_fields
+        if (grams := getattr(own, name)) is not None
+    }
+    if "salt_fraction" in said:
+        said["sodium_fraction"] = said["salt_fraction"] / SALT_PER_SODIUM
+    rest_before = sum(getattr(known, n) or 0.0 for n in _WHOLE if n not in said)
+    change = sum(said[n] - (getattr(known, n) or 0.0) for n in _WHOLE if n in said)
+    by = (rest_before - change) / rest_before if rest_before > 0 and known.water_fraction is not None else 1.0
     try:
-        return replace(known, **changes)
+        kept = {f.name: value * by for f in fields(known) if (value := getattr(known, f.name)) is not None}
+        return Composition(**{**kept, **said})
     except BadInput as error:
-        raise DocumentError(
-            "the ingredient list", [Fault(f"ingredient {key!r}", f"{error}; give more of its composition")]
-        ) from None
+        raise DocumentError("the ingredient list", [Fault(f"ingredient {key!r}", str(error))]) from None

@@ -111,7 +111,7 @@ def test_rounding_up_never_down(dough_of):
 
 
 def test_what_goes_with_the_dough_counts_in_the_sold_piece():
-    """Hand: sold 128 g, 30 % filling and 0.5 g grease baked in, 10 g glaze on: (128 - 10 - 0.44)/(1.3 x 0.88) = 102.8."""
+    """Hand: sold 128 g, 30 % filling and 0.5 g grease baked, 10 g glaze: (128 - 10 - 0.44)/(1.3 x 0.88) = 102.8."""
     piece = bun().model_copy(
         update={"output": bun().output.model_copy(update={"piece_mass_g": None, "baked_mass_g": 128.0})}
     )

@@ -22,6 +22,7 @@ Stiffness = Literal["stiff", "medium", "wet"]
 
 EGG_DOUGH_PERCENT = 20.0
 _CLASSES: tuple[tuple[float, DoughClass], ...] = ((5.0, "lean"), (20.0, "enriched"), (50.0, "rich"))
+_DUST = 1e-9
 _STIFF_UNDER, _WET_FROM = 57.0, 70.0
 _SOFTENING = 0.25  # points of water that one point of fat or sugar is worth for the hook (first guess)
 _WHOLEGRAIN_TAKES = 15.0  # points of water that flour all of whole grain takes more (common practice: 15 to 20)
@@ -107,7 +108,7 @@ def _class(fat: float, sugar: float, unknown: Mapping[str, tuple[str, ...]]) -> 
     found: DoughClass = "very rich"
     low, limit = 0.0, f"{_CLASSES[-1][0]:g} % or more"
     for top, name in _CLASSES:
-        if both < top:
+        if both < top - _DUST:
             found, limit = name, f"{low:g} to {top:g} %" if low else f"under {top:g} %"
             break
         low = top
@@ -121,7 +122,7 @@ def _flags(formula: Formula, pantry: Pantry, masses: Mapping[str, float], percen
     flags = []
     if (sheet and sheet.folds) or any(part.kind == "roll-in" for part in formula.parts):
         flags.append("laminated")
-    if percent["egg"] >= EGG_DOUGH_PERCENT:
+    if percent["egg"] >= EGG_DOUGH_PERCENT - _DUST:
         flags.append("egg-dough")
     if percent["yeast"] == 0 and any(pantry.find(key).kind == "leavening" for key in masses):
         flags.append("chemically-leavened")
