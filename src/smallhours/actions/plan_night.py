@@ -64,7 +64,7 @@ def plan_night(
     from smallhours.planning.shift.plan_night import plan_night as think  # the solver is slow to import
 
     plan = think(
-        {slug: held.whole_formula(slug) for slug in held.formulas},
+        held.formulas,
         held.orders.on(night),
         kitchen,
         held.pantry(),

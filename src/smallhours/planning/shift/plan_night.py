@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from functools import partial
 
 from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.join import joined
 from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import BatchPlan, batches
 from smallhours.bakery.orders.document import Order
+from smallhours.bakery.orders.products import finder
 from smallhours.bakery.pantry import Pantry
 from smallhours.planning.engine.problem import Problem, Solution
 from smallhours.planning.engine.progress import Progress, Stopper
@@ -63,15 +65,16 @@ def plan_night(
 ) -> Plan:
     """The plan of the night that ends on the morning of ``night``.
 
-    ``formulas`` are joined with their bases, by id; ``orders`` those of that day. ``start``: the instant the plan may
-    begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the best plan found
+    ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
+    instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the best plan found
     by then (or until ``stop``) is returned. Where nothing fits, it is asked again, with as many seconds each time: with
     a day more to be late in, then with every rest and wait longer than its formula allows, which the notes tell.
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
     in the kitchen can do, nobody there).
     """
     began = time.monotonic()
-    asked = Asked(formulas, orders, kitchen, pantry, night)
+    whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
+    asked = Asked(whole, orders, kitchen, pantry, night)
     zone = kitchen.zone()
     dues = [(order, instant(order.date, order.due, zone)) for order in orders]
     last_due = max((due for _, due in dues), default=None)
@@ -93,7 +96,7 @@ def plan_night(
         stop=stop,
     )
     asked_night, asked_question, solution = _answered(asked, made, (clock, longer), equipment, ask)
-    writer = Writer(asked_night, asked_question, solution, equipment, kitchen, formulas, dues)
+    writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
     return _written(writer, asked, made, made_at, time.monotonic() - began)
 
 
