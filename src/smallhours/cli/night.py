@@ -42,6 +42,7 @@ def plan(
     again: Annotated[
         bool, typer.Option("--again", help="Show the last plan of that night instead of planning.")
     ] = False,
+    every: Annotated[bool, typer.Option("--every", help="Show every stage, also those nobody works at.")] = False,
 ) -> None:
     """Plan the coming night. Ctrl-C keeps the best plan so far."""
     open_home(home)
@@ -50,7 +51,7 @@ def plan(
     if as_json:
         give_json(stored.plan)
     else:
-        say_plan(console(), stored.plan)
+        say_plan(console(), stored.plan, every)
     end_by_plan(stored)
 
 
@@ -89,8 +90,8 @@ def _with_room(room_c: float) -> Temperatures:
     return temperatures.model_copy(update={"room_c": room_c, "room_course": ()})
 
 
-def say_plan(out: Console, plan: Plan) -> None:
-    """A plan as text: orders, what each mixer, oven and person does when, and why anything is late."""
+def say_plan(out: Console, plan: Plan, every: bool = False) -> None:
+    """A plan as text: orders, bowls, ovens, who does what when (or every stage), and why anything is late."""
     zone = ZoneInfo(plan.timezone)
     out.print(Text(f"{plan.kitchen_name}: the night to {plan.night:%A %d %B %Y}", style="bold"))
     for note in plan.notes:
@@ -103,7 +104,7 @@ def say_plan(out: Console, plan: Plan) -> None:
         out.print(Text(f"  late: {reason.sentence}"))
     out.print(table("\nBowls", ("batch", "dough", "liquid", "dough at", "mixer"), _bowls(plan), (1, 2, 3)))
     out.print(table("\nOvens", ("oven", "on from", "ready", "until", "set"), _ovens(plan, zone), (4,)))
-    out.print(table("\nThe night", ("from", "to", "what", "of", "where", "who"), _tasks(plan, zone)))
+    out.print(table("\nThe night", ("from", "to", "what", "of", "where", "who"), _tasks(plan, zone, every)))
     out.print(Text(f"\n{_how_good(plan)}"))
     out.print(
         Text("Take care: raw flour and egg, allergens, hot ovens, mixers. Your local food-safety rules come first.")
@@ -134,11 +135,11 @@ def _ovens(plan: Plan, zone: ZoneInfo) -> Iterator[tuple[str, ...]]:
         yield names[s.deck], *times, f"{s.set_temp_c:g} °C"
 
 
-def _tasks(plan: Plan, zone: ZoneInfo) -> Iterator[tuple[str, ...]]:
+def _tasks(plan: Plan, zone: ZoneInfo, every: bool) -> Iterator[tuple[str, ...]]:
     people = {person.id: person.name for person in plan.people}
-    names = {resource.id: resource.name for resource in plan.resources}
+    names = {r.id: r.name for r in plan.resources if r.kind not in ("bench", "rack")}
     for task in plan.tasks:
-        if task.kind == "pans-cool":
+        if task.kind == "pans-cool" or not (every or task.hands):
             continue
         who = ", ".join(dict.fromkeys(people[hands.person] for hands in task.hands))
         yield (

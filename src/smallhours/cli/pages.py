@@ -42,7 +42,8 @@ def sheets(
     """Print the sheets of the last plan as PDF: weigh-up, bench, oven list, night overview."""
     store = open_home(home)
     from smallhours.actions.night_papers import NightPapersOf, night_papers
-    from smallhours.sheets import SHEETS, Papers, render
+    from smallhours.sheets.papers import Papers
+    from smallhours.sheets.render import SHEETS, render
 
     unknown = set(only or ()) - set(SHEETS)
     if unknown:

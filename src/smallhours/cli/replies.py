@@ -194,33 +194,42 @@ class SwapReply(Reply):
 
 
 class HeatReply(Reply):
-    """What one ingredient brings into the bowl: its mass, temperature and heat capacity."""
+    """What one thing in the bowl does: ``heat_j`` is what it takes up to reach the target (negative: it gives)."""
 
     key: str
+    name: str
     mass_g: float
     temp_c: float
     specific_heat_j_per_g_k: float
+    heat_j: float
 
 
 class LiquidReply(Reply):
-    """Answer of ``liquid``: the trade's rule, the heat balance with its interval, ice, what to do instead."""
+    """Answer of ``liquid``: the heat balance with its range, the trade's rule, ice, and what will come of it.
+
+    ``liquid_temp_c``: pour it like this; ``balance_temp_c``: what the balance asks for, even if it cannot be poured;
+    ``dough_temp_c``: what the dough will be; ``sentence``: the answer, or what would do instead.
+    """
 
     schema_name: str = "smallhours.liquid/1"
     formula: str
     part: str
     mass_g: float
-    liquid: str
+    liquids: tuple[str, ...]
+    liquid_mass_g: float
     target_dough_temp_c: float
-    rule_temp_c: float | None
-    liquid_temp_c: float | None
-    low_c: float | None
-    high_c: float | None
+    dough_temp_c: float
+    liquid_temp_c: float
+    balance_temp_c: float
+    low_c: float
+    high_c: float
+    rule_temp_c: float
     ice_g: float
+    mixing_rise_k: float
     possible: bool
     sentence: str
-    instead: tuple[str, ...] = ()
     rests_on: str
-    contributions: tuple[HeatReply, ...] = ()
+    contributions: tuple[HeatReply, ...]
 
 
 class SheetsReply(Reply):

@@ -25,13 +25,16 @@ class Ending(enum.IntEnum):
     BAD_INPUT = 2
 
 
+_FILE_WIDTH = 160  # of tables in a file or pipe
 ERROR_SCHEMA = "smallhours.error/1"
 _SEVERITY_WORDS = {"wrong": "wrong", "warn": "look at", "note": "note"}
 
 
 def console() -> Console:
     """Where people read: standard output, made anew so that redirected output is found."""
-    return Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+    if sys.stdout.isatty():
+        return Console(highlight=False)
+    return Console(highlight=False, width=_FILE_WIDTH, soft_wrap=True)
 
 
 def aside() -> Console:
