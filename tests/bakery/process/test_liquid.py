@@ -12,7 +12,7 @@ from smallhours.bakery.formula.document import Formula, Line, Part, Stage
 from smallhours.bakery.kitchen.document import Cold, Kitchen, Mixer, Temperatures
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process.bowl import Measured, can_be_steered
-from smallhours.bakery.process.liquid import MOST_ICE_FRACTION, LiquidAnswer, liquid_for
+from smallhours.bakery.process.liquid import CLOSE_ENOUGH_K, MOST_ICE_FRACTION, LiquidAnswer, liquid_for
 from smallhours.errors import BadInput, NotFound, OutOfRange
 from smallhours.science.dough_temperature import Portion, dough_temp_c
 
@@ -136,7 +136,7 @@ def test_poured_like_that_the_dough_is_on_target(
     """Round trip: pour what was said and the balance gives the target, or the temperature that the refusal names."""
     answer = _answer(formula, mixer, room_c=room_c, flour_c=flour_c, high_s=high_s)
     if answer.refusal is None:
-        assert answer.dough_temp_c == pytest.approx(25, abs=0.051)
+        assert answer.dough_temp_c == pytest.approx(25, abs=0.051 if 2 < answer.liquid_temp_c < 45 else CLOSE_ENOUGH_K)
     else:
         assert answer.dough_temp_c == answer.refusal.dough_temp_c
         assert (answer.dough_temp_c > 25) == (answer.refusal.reason == "too_cold")
@@ -191,7 +191,7 @@ def test_too_much_ice_is_refused_with_what_would_do() -> None:
     assert answer.ice_g == pytest.approx(MOST_ICE_FRACTION * 10_000 * 62 / 162)
     assert refusal.rest_factor < 1  # a warmer dough is ready sooner
     assert refusal.mix_less_s is not None
-    shorter = _answer(flour_c=36, high_s=1500 - refusal.mix_less_s - 30, target_c=22)
+    shorter = _answer(flour_c=36, high_s=1500 - refusal.mix_less_s, target_c=22)
     assert shorter.refusal is None
     assert refusal.ice_g is not None
     assert refusal.ice_g > answer.ice_g

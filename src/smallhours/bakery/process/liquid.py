@@ -36,6 +36,8 @@ MOST_ICE_FRACTION = 0.30
 UNTRAINED_DOUGH_K = 2.0
 """How far the dough may end off the target before the mixer's own figures are known. Judgement: no measurement behind
 it; the range of the liquid is what this range of the dough means for it."""
+CLOSE_ENOUGH_K = 0.5
+"""A dough no further off than this is on target: nearer than a probe in a dough tells. Judgement."""
 _NOTHING_TO_DO_K = 0.05
 
 
@@ -177,7 +179,7 @@ class _Balance:
         most_g = MOST_ICE_FRACTION * sum(item.mass_g for item in self.items if item.water)
         ice = Ice(min(ice_g, most_g))
         end_c = self._end_c(poured_c, ice)
-        refusal = None if abs(end_c - self.target_c) <= _NOTHING_TO_DO_K else self._refusal(poured_c, ice, end_c, ice_g)
+        refusal = None if abs(end_c - self.target_c) <= CLOSE_ENOUGH_K else self._refusal(poured_c, ice, end_c, ice_g)
         return LiquidAnswer(
             part_id=part_id,
             target_c=self.target_c,
@@ -193,7 +195,7 @@ class _Balance:
             dough_temp_c=end_c,
             heat=self.heat,
             contributions=self._contributions(poured_c),
-            sentence=self._sentence(poured_c, ice.mass_g, rule_c) if refusal is None else refusal.sentence,
+            sentence=self._sentence(poured_c, ice.mass_g, rule_c, end_c) if refusal is None else refusal.sentence,
             refusal=refusal,
         )
 
@@ -242,13 +244,12 @@ class _Balance:
             )  # fmt: skip
         return tuple(found)
 
-    def _sentence(self, poured_c: float, ice_g: float, rule_c: float) -> str:
+    def _sentence(self, poured_c: float, ice_g: float, rule_c: float, end_c: float) -> str:
         names = " and ".join(item.name.lower() for item in self.poured)
         ice = f", with {ice_g:.0f} g of the water as ice," if ice_g >= 1 else ""
-        return (
-            f"Pour {names} at {poured_c:.1f} °C{ice} for a dough of {self.target_c:g} °C "
-            f"(the sum rule says {rule_c:.1f} °C)."
-        )
+        on_target = abs(end_c - self.target_c) <= _NOTHING_TO_DO_K
+        dough = f"{self.target_c:g} °C" if on_target else f"{end_c:.1f} °C ({self.target_c:g} °C is wanted)"
+        return f"Pour {names} at {poured_c:.1f} °C{ice} for a dough of {dough}; the sum rule says {rule_c:.1f} °C."
 
     # what would do instead
 
