@@ -66,9 +66,9 @@ def plan_night(
     """The plan of the night that ends on the morning of ``night``.
 
     ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
-    instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the best
-    plan found by then (or until ``stop``) is returned. Where nothing fits, it is asked again, with as many seconds each
-    time: with a day more to be late in, then with every rest and wait longer than its formula allows, which the notes
+    instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the
+    best plan found by then (or until ``stop``) is returned. Where nothing fits, it is asked again, as long each
+    time: with a day more to be late in, then with every rest and wait longer than its formula allows, as the notes
     tell.
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
     in the kitchen can do, nobody there).
