@@ -60,7 +60,7 @@ def pieces_are_there(read: Reading) -> Iterator[Finding]:
     )
     if output.claimed_pieces > possible and gap < 0.01:
         yield Finding("pieces_are_there", "wrong", "output", f"{says}: with the losses it makes {possible}, not more")
-    elif gap > YIELD_TOLERANCE:
+    elif gap > YIELD_TOLERANCE and output.claimed_pieces < possible:
         trimmed = "" if gap > MOST_TRIMMED else " (unless the rest is trimmed off: then say so)"
         yield Finding(
             "pieces_are_there",
