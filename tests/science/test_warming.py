@@ -82,6 +82,22 @@ def test_core_ratio_table(shape, expected):
     assert [core_ratio(shape, b) for b in (0.5, 1.0, 10.0)] == pytest.approx(expected, abs=6e-4)
 
 
+def test_core_ratio_over_all_biot_numbers():
+    """Published: first roots and modes by SciPy's Bessel functions and root finder, Bi 0.001 to 1000.
+
+    The sphere loses three digits to cancellation at small Biot numbers.
+    """
+    from scipy.optimize import brentq
+    from scipy.special import j0, j1
+
+    for biot in np.geomspace(1e-3, 1e3, 25):
+        z = brentq(lambda x, b=biot: x * j1(x) - b * j0(x), 1e-9, 2.404825557695773, xtol=1e-15)
+        assert core_ratio("cylinder", float(biot)) == pytest.approx(z / (2 * j1(z)), rel=1e-9)
+        z = brentq(lambda x, b=biot: x * np.cos(x) + (b - 1) * np.sin(x), 1e-6, np.pi, xtol=1e-15)
+        expected = z**3 / (3 * (np.sin(z) - z * np.cos(z)))
+        assert core_ratio("sphere", float(biot)) == pytest.approx(expected, rel=1e-6)
+
+
 def test_thick_and_thin():
     """Limit: with the surface alone in the way the time grows with thickness, with the inside alone as its square."""
     surface = [time_constant_s("slab", x, 1150.0, 2.8, 1e9, 9.0) for x in (20.0, 40.0)]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 
 from smallhours.errors import NotFound, OutOfRange
@@ -143,6 +142,8 @@ def ingredient(key: str) -> ReferenceIngredient:
 
 
 def _nearest(key: str) -> str:
+    from difflib import get_close_matches
+
     wanted = key.strip().lower().replace(" ", "-").replace("_", "-")
     spelt = {wanted, "-".join(reversed(wanted.split("-")))}
     close = [k for s in sorted(spelt) for k in get_close_matches(s, _by_key(), n=3, cutoff=0.6)]

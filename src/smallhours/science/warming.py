@@ -10,7 +10,7 @@ series solution the mean is off by at most 1 % of the temperature step for Biot 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Literal
@@ -27,6 +27,7 @@ Shape = Literal["slab", "cylinder", "sphere"]
 _DIMENSIONS: dict[Shape, int] = {"slab": 1, "cylinder": 2, "sphere": 3}
 _BETA: dict[Shape, float] = {"slab": 3.0, "cylinder": 4.0, "sphere": 5.0}
 _COLDEST_C, _HOTTEST_C = -60.0, 350.0
+_FIRST_ZERO_OF_J0 = 2.404825557695773
 # a temperature this close to the one it settles at counts as reached
 _SETTLED_K = 1e-9
 
@@ -206,19 +207,16 @@ def core_ratio(shape: Shape, biot_number: float) -> float:
     >>> round(core_ratio("slab", 1.0), 3)
     1.135
     """
-    from scipy.optimize import brentq
-    from scipy.special import j0, j1
-
     biot = checked(biot_number, "the Biot number", 1e-3, 1e3, "")
     dimensions = _dimensions(shape)
     if dimensions == 1:
-        root = brentq(lambda z: z * math.sin(z) - biot * math.cos(z), 1e-9, math.pi / 2)
-        return float(root / math.sin(root))
+        root = _root(lambda z: z * math.sin(z) - biot * math.cos(z), math.pi / 2)
+        return root / math.sin(root)
     if dimensions == 2:
-        root = brentq(lambda z: z * j1(z) - biot * j0(z), 1e-9, 2.404825557695773)
-        return float(root / (2.0 * j1(root)))
-    root = brentq(lambda z: z * math.cos(z) + (biot - 1.0) * math.sin(z), 1e-3, math.pi)
-    return float(root**3 / (3.0 * (math.sin(root) - root * math.cos(root))))
+        root = _root(lambda z: z * _bessel(1, z) - biot * _bessel(0, z), _FIRST_ZERO_OF_J0)
+        return root / (2.0 * _bessel(1, root))
+    root = _root(lambda z: (1.0 - biot) * math.sin(z) - z * math.cos(z), math.pi)
+    return root**3 / (3.0 * (math.sin(root) - root * math.cos(root)))
 
 
 def core_temp_c(mean_c: float, ambient_c: float, core_ratio: float) -> float:
@@ -237,3 +235,21 @@ def _dimensions(shape: Shape) -> int:
     if shape not in _DIMENSIONS:
         raise BadInput(f"the shape must be slab, cylinder or sphere (found {shape!r})")
     return _DIMENSIONS[shape]
+
+
+def _root(rising: Callable[[float], float], high: float) -> float:
+    """Where a function that is negative just above zero and positive just below ``high`` changes sign."""
+    low = 0.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < 0.0 else (low, middle)
+    return (low + high) / 2
+
+
+def _bessel(order: int, z: float) -> float:
+    """Bessel function of the first kind, order 0 or 1, by its power series; 20 terms are exact for z below 3."""
+    term = total = (z / 2.0) ** order
+    for k in range(1, 20):
+        term *= -(z * z / 4.0) / (k * (k + order))
+        total += term
+    return total
