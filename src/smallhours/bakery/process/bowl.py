@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from smallhours.bakery.formula.amounts import Amounts, LineAmount
@@ -76,7 +76,7 @@ def bowl_items(
     Raises: BadInput if nothing can be poured at a chosen temperature.
     """
     lines = [line for line in amounts.parts[part_id].lines if line.mass_g > 0]
-    steering = _steering(lines, pantry)
+    steering = steering_lines(lines, pantry)
     if not steering:
         where = f"part {part_id!r} of formula {amounts.formula.id!r}"
         raise BadInput(f"{where} has no liquid to pour: nothing can steer its temperature")
@@ -101,7 +101,8 @@ def flour_c(kitchen: Kitchen, measured: Measured) -> float:
     return room_c(kitchen, measured) if known is None else known
 
 
-def _steering(lines: list[LineAmount], pantry: Pantry) -> list[LineAmount]:
+def steering_lines(lines: Sequence[LineAmount], pantry: Pantry) -> list[LineAmount]:
+    """The lines whose temperature steers the dough: those marked ``tempered``, else the largest pourable liquid."""
     own = [line for line in lines if line.line.part is None]
     marked = [line for line in own if line.line.tempered]
     poured = [line for line in own if _pours(pantry.find(line.key))]
