@@ -63,7 +63,8 @@ def solve(
     ``move`` counts from; it also serves as a hint. ``on_progress`` is called from another thread for every
     better plan or bound. ``stop.stop()``, from any thread, ends the search, as does a KeyboardInterrupt; the best
     plan so far is returned with ``stopped=True``. ``deterministic``: the same question gives the same answer
-    every time; one worker is used, and the time limit counts units of work of about a second.
+    every time; one worker is used, and the time limit counts work instead of the clock, so that it is only roughly
+    in seconds.
 
     Raises: ProblemError if the question does not hold together.
     """
