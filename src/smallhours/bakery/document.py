@@ -8,7 +8,7 @@ same document.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Annotated, Any, Self
 
 import tomli_w
@@ -53,7 +53,7 @@ class Document(BaseModel):
         try:
             document = cls.model_validate(data)
         except ValidationError as error:
-            raise DocumentError(source, [_fault(e) for e in error.errors(include_url=False)]) from None
+            raise DocumentError(source, [_fault(e) for e in _told(error.errors(include_url=False))]) from None
         faults = list(document.faults())
         if faults:
             raise DocumentError(source, faults)
@@ -88,7 +88,10 @@ def parse_toml(text: str, source: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise DocumentError(source, [Fault("", f"not valid TOML: {error}")]) from None
+        lines = text.split("\n")  # the parser names line and column, except at the very end
+        at_end = f"(at line {len(lines)}, column {len(lines[-1]) + 1})"
+        told = str(error).replace("(at end of document)", at_end)
+        raise DocumentError(source, [Fault("", f"not valid TOML: {told}")]) from None
 
 
 def _written(document: Document) -> dict[str, Any]:
@@ -117,14 +120,21 @@ def _plain(value: Any, suffix: str) -> Any:
 _SENTENCES = {
     "missing": "is missing",
     "extra_forbidden": "is not a field of this document",
-    "greater_than": "must be greater than {gt}",
-    "greater_than_equal": "must be {ge} or more",
-    "less_than": "must be less than {lt}",
-    "less_than_equal": "must be {le} or less",
+    "greater_than": "must be greater than {gt:g}",
+    "greater_than_equal": "must be {ge:g} or more",
+    "less_than": "must be less than {lt:g}",
+    "less_than_equal": "must be {le:g} or less",
     "finite_number": "must be a finite number",
     "literal_error": "must be {expected}",
+    "too_short": "must hold at least {min_length}",
     "string_pattern_mismatch": "must be lower-case words joined by hyphens, like 'milk-loaf'",
 }
+
+
+def _told(errors: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """The errors without those that only follow from others: a list is not empty because its items are faulty."""
+    inside = {tuple(e["loc"][:n]) for e in errors for n in range(len(e["loc"]))}
+    return [e for e in errors if not (e["type"] == "too_short" and tuple(e["loc"]) in inside)]
 
 
 def _fault(error: Mapping[str, Any]) -> Fault:

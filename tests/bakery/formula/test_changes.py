@@ -43,8 +43,8 @@ def test_more_filling(pantry):
 
 
 def test_sugar_on_butter_in_the_filling(pantry):
-    """Hand: 150 brown sugar on 100 butter is 0.9702 x 1.5 = 1.455 sugar per butter, with 0.001 from the butter and 0.002
-    from the cinnamon 1.458; with 120 it is 1.164 + 0.003 = 1.167."""
+    """Hand: 150 brown sugar on 100 butter is 0.9702 x 1.5 = 1.455 sugar per butter, with 0.001 of the butter and 0.002
+    of the cinnamon 1.458; with 120 it is 1.164 + 0.003 = 1.167."""
     found = {f.rule: f for f in changes(bun(), bun(sugar=120), pantry)}
     assert found["filling_keeps_its_sugar_on_butter"].severity == "warn"
     assert "was 1.46, now 1.17:" in found["filling_keeps_its_sugar_on_butter"].sentence

@@ -66,6 +66,13 @@ def _sizes(formula: Formula) -> Iterator[Fault]:
         if part.id == formula.main:
             if sized:
                 yield Fault(f"part {part.id!r}", "is the main part: its size follows from the piece mass")
+            if part.id in fed:
+                takers = [other.id for other in formula.parts if any(line.part == part.id for line in other.lines)]
+                yield Fault(
+                    f"part {part.id!r}",
+                    f"is the main part, but goes into {', '.join(takers)}: the main part is the one that is divided; "
+                    f"write main = {takers[0]!r}",
+                )
         elif part.id not in fed and not sized:
             yield Fault(
                 f"part {part.id!r}",
