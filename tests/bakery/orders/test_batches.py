@@ -92,6 +92,12 @@ def test_a_lot_fits_one_chamber() -> None:
     assert [(lot.pieces, lot.pans) for lot in dough.lots] == [(75, 5), (5, 1)]  # five places in the fan oven
 
 
+def test_lots_are_made_from_what_one_bowl_holds() -> None:
+    """Hand: 60 loaves of one due in two bowls of 30: 12 + 12 + 6 from each, not loads that two bowls must share."""
+    first, second = _of(_plan(order("hearth", 60)), "hearth", "dough")
+    assert [lot.pieces for lot in (*first.lots, *second.lots)] == [12, 12, 6, 12, 12, 6]
+
+
 def test_orders_of_one_due_share_pans() -> None:
     """Hand: 10 and 20 buns due together fill two trays of 15, not three; at two times they are two lots."""
     (dough,) = _plan(order("bun", 10, customer="A"), order("bun", 20, customer="B")).batches

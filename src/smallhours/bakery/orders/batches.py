@@ -18,7 +18,7 @@ from smallhours.bakery.formula.scaling import scale_by_pieces
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.bowls import BowlRange, share, split, takers
 from smallhours.bakery.orders.document import Order
-from smallhours.bakery.orders.lots import LotNeed, Pieces, loads, lot, pieces_due
+from smallhours.bakery.orders.lots import LotNeed, Pieces, check_loads, loads, lot, pieces_due
 from smallhours.bakery.orders.mixing import follows, mixer_ranges
 from smallhours.bakery.orders.products import Product, finder, ordered_products
 from smallhours.bakery.orders.small_batches import too_small
@@ -85,7 +85,7 @@ class _Night:
     ) -> None:
         self.products, self.find, self.kitchen, self.pantry = products, find, kitchen, pantry
         self.formulas: dict[str, Formula] = {}
-        self.loads: dict[Node, list[Pieces]] = {}
+        self.wanted: dict[Node, list[Pieces]] = {}
         self.made: list[Batch] = []
         self.problems: list[Finding] = []
         self._lot_numbers: dict[str, int] = {}
@@ -125,19 +125,21 @@ class _Night:
         """Take in the pieces of one product and due time."""
         product = self.products[pieces.product]
         main = product.formula.main
-        node = (self.owner(pieces.product, main), main)
-        self.loads.setdefault(node, []).extend(loads(pieces, product))
+        check_loads(pieces, product)
+        self.wanted.setdefault((self.owner(pieces.product, main), main), []).append(pieces)
 
     # the parts that are divided into pieces
 
     def make_doughs(self) -> None:
-        """Batches of every part that is divided, earliest due first; loads are split where a batch is full."""
-        for (formula_id, part_id), wanted in self.loads.items():
+        """Batches of all that is divided, earliest due first; what is due together is cut where a bowl ends."""
+        for (formula_id, part_id), wanted in self.wanted.items():
             formula = self.formula(formula_id)
             ranges = mixer_ranges(formula, part_id, self.kitchen, self.pantry)
             sizes = ranges or follows(formula, part_id, self.kitchen, self.pantry)
             for number, bowl in enumerate(self._bowls(wanted, sizes), 1):
-                lots = tuple(self._lot(pieces) for pieces in bowl)
+                lots = tuple(
+                    self._lot(load) for pieces in bowl for load in loads(pieces, self.products[pieces.product])
+                )
                 mass_g = sum(each.main_mass_g for each in lots)
                 self._keep(formula, part_id, number, mass_g, lots, (), ranges)
 
@@ -175,13 +177,13 @@ class _Night:
         return pieces.count * self._piece_mass_g[pieces.product]
 
     def _filled(self, wanted: Sequence[Pieces], targets: Sequence[float], whole_pans: bool) -> list[list[Pieces]]:
-        """Loads laid end to end and cut where each batch ends: at the nearest pan, or at the nearest piece."""
+        """Pieces laid end to end and cut where each batch ends: at the nearest pan, or at the nearest piece."""
         bowls: list[list[Pieces]] = [[] for _ in targets]
         at, end_g, laid_g = 0, targets[0], 0.0
-        for load in wanted:
-            rest = load
-            piece_g = self._piece_mass_g[load.product]
-            step = self.products[load.product].pieces_per_pan if whole_pans else 1
+        for pieces in wanted:
+            rest = pieces
+            piece_g = self._piece_mass_g[pieces.product]
+            step = self.products[pieces.product].pieces_per_pan if whole_pans else 1
             while at < len(targets) - 1 and laid_g + self._mass_g(rest) > end_g:
                 room = step * round((end_g - laid_g) / piece_g / step)
                 head, rest = rest.cut(max(0, min(room, rest.count)))
@@ -204,7 +206,7 @@ class _Night:
         waiting = dict.fromkeys(
             (self.owner(name, part.id), part.id) for name, p in self.products.items() for part in p.formula.parts
         )
-        for node in self.loads:
+        for node in self.wanted:
             waiting.pop(node, None)
         while waiting:
             ready = [node for node in waiting if not any(self._goes_into(node, other) for other in waiting)]

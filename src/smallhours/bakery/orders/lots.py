@@ -71,23 +71,27 @@ def pieces_due(orders: Sequence[Order], kitchen: Kitchen) -> tuple[Pieces, ...]:
     return tuple(Pieces(product, due, tuple(shares)) for (due, product), shares in sorted(gathered.items()))
 
 
-def loads(pieces: Pieces, product: Product) -> Iterator[Pieces]:
-    """The pieces in loads that go in at once: whole pans, full loads first, what is left over last.
-
-    Raises OutOfRange when it would be more than ``MOST_LOTS``.
-    """
-    most = product.most_pans * product.pieces_per_pan
-    number = math.ceil(pieces.count / most)
+def check_loads(pieces: Pieces, product: Product) -> None:
+    """Raises OutOfRange when these pieces would be more than ``MOST_LOTS`` oven loads."""
+    number = math.ceil(pieces.count / _most(product))
     if number > MOST_LOTS:
         raise OutOfRange(
             f"{pieces.count} pieces of {product.formula.id!r} would take {number} oven loads in one night; "
             f"at most {MOST_LOTS} can be planned: check the number of pieces"
         )
-    rest = pieces
+
+
+def loads(pieces: Pieces, product: Product) -> Iterator[Pieces]:
+    """The pieces in loads that go in at once: whole pans, full loads first, what is left over last."""
+    rest, most = pieces, _most(product)
     while rest.count > most:
         load, rest = rest.cut(most)
         yield load
     yield rest
+
+
+def _most(product: Product) -> int:
+    return product.most_pans * product.pieces_per_pan
 
 
 def lot(pieces: Pieces, product: Product, number: int, piece_mass_g: float) -> LotNeed:
