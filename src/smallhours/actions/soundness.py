@@ -34,6 +34,7 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
                     pantry.find(line.ingredient)
                 except (NotFound, BadInput) as error:
                     yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
+    yield from _cannot_be_reckoned(whole, pantry)
     for other in formulas.values():
         if other.base == formula.id and other.id != formula.id:
             try:
@@ -41,6 +42,18 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
             except DocumentError as error:
                 for fault in error.faults:
                     yield Fault(f"formula {other.id!r}, which rests on this one", str(fault))
+
+
+def _cannot_be_reckoned(whole: Formula, pantry: Pantry) -> Iterator[Fault]:
+    """Percentages that stand on nothing, more in a preferment than there is in all, a part without a size."""
+    try:
+        unit_amounts(whole, pantry)
+    except DocumentError as error:
+        yield from error.faults
+    except NotFound:
+        return  # said line by line
+    except BadInput as error:
+        yield Fault("", str(error))
 
 
 def formula_findings(formula: Formula, formulas: Mapping[str, Formula], pantry: Pantry) -> tuple[Finding, ...]:

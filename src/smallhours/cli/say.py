@@ -39,7 +39,7 @@ def console() -> Console:
 
 def aside() -> Console:
     """Where progress and errors go: standard error."""
-    return Console(stderr=True, highlight=False)
+    return Console(stderr=True, highlight=False, soft_wrap=True)
 
 
 def give_json(reply: BaseModel) -> None:
@@ -80,6 +80,5 @@ def tell_error(error: SmallhoursError, as_json: bool) -> None:
         reply = {"schema_name": ERROR_SCHEMA, "error": str(error), "faults": faults}
         sys.stdout.write(json.dumps(reply, ensure_ascii=False, indent=2) + "\n")
     else:
-        out = aside()
         for line in lines:
-            out.print(Text(line))
+            sys.stderr.write(line + "\n")

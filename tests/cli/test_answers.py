@@ -1,0 +1,124 @@
+"""Commands answer people and programs: exit codes, JSON that keeps its published schema."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from smallhours.bakery.formula.document import Formula
+from smallhours.cli.schema import ANSWERS, DOCUMENTS, schema_of
+from cli_run import Run
+
+NIGHT = "2026-11-26"
+
+
+def test_every_answer_keeps_its_schema(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Published: JSON Schema 2020-12, checked by the jsonschema library; every answer validates against its own."""
+    home = ("--home", str(demo), "--json")
+    run("plan", "--night", NIGHT, "--limit", "4", *home)
+    asked = {
+        "check": ("check",),
+        "export": ("export", str(tmp_path / "out")),
+        "formulas": ("formula",),
+        "formula": ("formula", "harbour-bun", "--pieces", "64"),
+        "swaps": ("swap", "harbour-bun"),
+        "swap": ("swap", "harbour-bun", "milk-to-buttermilk"),
+        "liquid": ("liquid", "egg-dough", "--mass", "12 kg"),
+        "plan": ("plan", "--again", "--night", NIGHT),
+        "sheets": ("sheets", str(tmp_path / "sheets"), "--only", "oven"),
+        "import": ("import", str(tmp_path / "out")),
+    }
+    for name, words in asked.items():
+        answer = run(*words, *home)
+        assert answer.code in (0, 1), (name, answer.err)
+        jsonschema.validate(answer.json, schema_of(f"{name}-answer"))
+        assert answer.json["schema_name"].startswith("smallhours."), name
+    assert set(asked) | {"open"} == set(ANSWERS)
+
+
+def test_the_schema_of_a_document_accepts_what_export_writes(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Published: JSON Schema 2020-12; every exported TOML document validates against the schema of its kind."""
+    import tomllib
+
+    assert run("export", str(tmp_path / "out"), "--home", str(demo)).code == 0
+    kinds = {"formulas": "formula", "kitchens": "kitchen", "orders.toml": "orders", "ingredients.toml": "ingredients"}
+    files = list((tmp_path / "out").rglob("*.toml"))
+    assert len(files) >= 15
+    for file in files:
+        kind = kinds[file.relative_to(tmp_path / "out").parts[0]]
+        jsonschema.validate(_plain(tomllib.loads(file.read_text(encoding="utf-8"))), schema_of(kind))
+
+
+def _plain(value: object) -> object:
+    """TOML dates and times as JSON writes them."""
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_plain(item) for item in value]
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
+    return value
+
+
+def test_what_is_exported_reads_back_the_same(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Round trip: export, import into an empty store, export again: the same files, byte for byte."""
+    first, second, other = tmp_path / "first", tmp_path / "second", tmp_path / "other"
+    assert run("export", str(first), "--home", str(demo)).code == 0
+    assert run("import", str(first), "--home", str(other)).code in (0, 1)
+    assert run("export", str(second), "--home", str(other)).code == 0
+    names = sorted(path.relative_to(first) for path in first.rglob("*.toml"))
+    assert names == sorted(path.relative_to(second) for path in second.rglob("*.toml"))
+    for name in names:
+        assert (first / name).read_bytes() == (second / name).read_bytes()
+
+
+def test_a_plan_says_who_is_late_with_its_exit_code(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Behaviour: an order that nothing can meet ends the command with 1, and is in the plan with its lateness."""
+    orders = tmp_path / "orders.csv"
+    orders.write_text(f"customer,product,date,due,pieces\nGulls,quay-loaf,{NIGHT},00:10,4\n", encoding="utf-8")
+    assert run("import", str(orders), "--home", str(demo), "--replace-orders").code == 0
+    answer = run("plan", "--night", NIGHT, "--limit", "3", "--home", str(demo), "--json")
+    assert answer.code == 1
+    late = [order for order in answer.json["orders"] if order["late_s"] > 0]
+    assert [order["product"] for order in late] == ["quay-loaf"]
+    assert answer.json["late"][0]["sentence"]
+
+
+def test_an_empty_order_book_is_no_error(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Behaviour: no orders for the night: nothing to bake, exit code 0."""
+    orders = tmp_path / "orders.csv"
+    orders.write_text("customer,product,date,due,pieces\nGulls,quay-loaf,2026-01-01,05:00,4\n", encoding="utf-8")
+    assert run("import", str(orders), "--home", str(demo), "--replace-orders").code == 0
+    answer = run("plan", "--night", NIGHT, "--home", str(demo), "--json")
+    assert answer.code == 0
+    assert answer.json["status"] == "empty"
+    said = run("plan", "--night", NIGHT, "--home", str(demo), "--again")
+    assert "Nothing to bake" in said.out
+
+
+def test_the_liquid_that_cannot_be_poured_ends_with_1(run: Run, demo: Path) -> None:
+    """Behaviour: an unreachable target is answered with what would do instead, exit code 1."""
+    words = ("--room", "35 °C", "--flour", "34 °C", "--target", "18 °C", "--home", str(demo))
+    answer = run("liquid", "milk-loaf", "--mass", "8 kg", *words)
+    assert answer.code == 1
+    assert "cannot be reached" in answer.out
+    assert "chill the flour" in answer.out
+
+
+@pytest.mark.parametrize("name", sorted(DOCUMENTS))
+def test_documents_have_schemas(run: Run, name: str) -> None:
+    """Behaviour: the schema command prints a valid JSON Schema for every kind of document."""
+    answer = run("schema", name)
+    assert answer.code == 0
+    jsonschema.Draft202012Validator.check_schema(answer.json)
+
+
+def test_a_schema_refuses_what_the_document_refuses() -> None:
+    """Limit: a formula without its id is refused by class and by schema alike."""
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({"name": "Nameless"}, schema_of("formula"))
+    with pytest.raises(ValueError, match="id: is missing"):
+        Formula.read({"name": "Nameless"}, "test")
