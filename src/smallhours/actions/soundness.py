@@ -6,6 +6,7 @@ import difflib
 from collections.abc import Iterable, Iterator, Mapping
 
 from smallhours.bakery.finding import Finding
+from smallhours.bakery.formula.amounts import unit_amounts
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
 from smallhours.bakery.ingredient import IngredientList
