@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smallhours.bakery.formula.document import Place, Stage
+from smallhours.bakery.formula.document import Place, Stage, Way
 from smallhours.errors import BadInput
 from smallhours.forecast.course import CoursePoint, CourseStep, course
 from smallhours.forecast.sizes import ball_size, bulk_size
@@ -102,6 +102,15 @@ def test_a_night_in_the_fridge_rises_less_than_the_same_time_in_the_room() -> No
     cold = course(_steps((FERMENT, "room", 7200, 24), (retard, "fridge", 8 * 3600, 4)), start_temp_c=24)
     assert 2.0 < _end(cold).rise < 3.2
     assert _end(cold).temp_c == pytest.approx(4, abs=0.5)
+
+
+def test_another_way_has_its_own_reference() -> None:
+    """Limit: a proof that is a night in the fridge instead is as risen in the morning as the formula means it to be."""
+    night = Way(place="fridge", duration_s=10 * 3600, at_temp_c=4)
+    step = CourseStep(PROOF, "fridge", 0.0, 10 * 3600, 4.0, BALL, way=night)
+    assert _end(course([step], start_temp_c=24)).rise == pytest.approx(2.4)
+    shorter = CourseStep(PROOF, "fridge", 0.0, 3600, 4.0, BALL, way=night)
+    assert _end(course([shorter], start_temp_c=24)).rise < 2.3
 
 
 def test_waiting_between_stages() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from smallhours.bakery.formula.document import Place, Stage, StageKind
+from smallhours.bakery.formula.document import Place, Stage, StageKind, Way
 from smallhours.bakery.process.habits import LIVING
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED, Assumed
@@ -57,7 +57,8 @@ class CourseStep:
     """One stage as it was placed: from ``start_s`` for ``duration_s``, in air of ``air_c``.
 
     ``size``: of the dough as it stands there. ``reference_dough_temp_c``: what the formula means the dough to begin the
-    stage with.
+    stage with. ``way``: the one of the stage's other ways that was taken; it then has the reference (a proof of a night
+    in the fridge rises to what a proof in the room does, in its own time).
     """
 
     stage: Stage
@@ -68,6 +69,17 @@ class CourseStep:
     size: Size
     moving_air: bool = False
     reference_dough_temp_c: float | None = None
+    way: Way | None = None
+
+    @property
+    def reference(self) -> tuple[float, float]:
+        """The formula's length (s) and air (°C) for this stage; as it was placed, where the formula does not say."""
+        length_s, air_c = self.stage.duration_s or 0.0, self.stage.at_temp_c
+        if self.way is not None:
+            length_s, air_c = self.way.duration_s - (self.way.temper_s or 0.0), self.way.at_temp_c
+        if length_s > 0 and (air_c is not None or self.way is not None):
+            return length_s, self.air_c if air_c is None else air_c
+        return self.duration_s, self.air_c
 
 
 @dataclass(frozen=True)
@@ -126,7 +138,7 @@ class _Dough:
         """How fast this dough grows where no rise is named: as in its first stage that has one."""
         for step in steps:
             target = _target(step.stage)
-            if target is not None and target > 1:
+            if target is not None and target > 1 and step.way is None:
                 gas = self._reference_gas_s(step, step.reference_dough_temp_c or self.temp_c)
                 self.growth_per_s = (target - 1.0) / gas if gas > 0 else 0.0
                 return
@@ -190,9 +202,7 @@ class _Dough:
 
     def _reference_gas_s(self, step: CourseStep, dough_c: float) -> float:
         """Gas of a stage under the formula's own conditions; of the step as it was placed, if it names none."""
-        length_s, air_c = step.stage.duration_s, step.stage.at_temp_c
-        if not length_s or air_c is None:
-            length_s, air_c = step.duration_s, step.air_c
+        length_s, air_c = step.reference
         start_c = dough_c if step.reference_dough_temp_c is None else step.reference_dough_temp_c
         times = _times(length_s)
         tau_s = self._tau_s(step.size, step.place, False)

@@ -97,7 +97,8 @@ class _Courses:
         else:
             air_c = mean_room_temp_c(self.kitchen, task.start, task.end)
         fan = place in _COLD and moving_air(self.kitchen, place, task.place)
-        return CourseStep(stage, place, start_s, length_s, air_c, size, fan)
+        way = next((way for way in stage.instead if way.place == task.way), None)
+        return CourseStep(stage, place, start_s, length_s, air_c, size, fan, way=way)
 
     def _size(self, formula: Formula, batch: Batch, lot: LotNeed | None, place: Place) -> Size:
         if lot is not None:
