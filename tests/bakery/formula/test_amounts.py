@@ -116,8 +116,8 @@ def test_a_starter_listed_beside_the_flour(vectors):
 
 
 def test_pounds_to_percent():
-    """Published: trade figures section 1.1 (40 lb flour; salt 11.2 oz, sugar 12.8 oz, yeast 9.6 oz, oil 1 lb 3.2 oz,
-    water 23 lb 3.2 oz make 1.75, 2.00, 1.50, 3.00 and 58.00 %), exact."""
+    """Published: a bakery class handout (docstoc 1460927: 40 lb flour; salt 11.2 oz, sugar 12.8 oz, yeast 9.6 oz,
+    oil 1 lb 3.2 oz, water 23 lb 3.2 oz make 1.75, 2.00, 1.50, 3.00 and 58.00 %), exact."""
     bread = formula(
         dough(
             '{ ingredient = "bread-flour", mass = "40 lb" }, { ingredient = "salt", mass = "11.2 oz" }, '

@@ -218,8 +218,8 @@ def test_a_starter_outside_the_flour(vectors, pantry):
 
 
 def test_household_measures_against_masses(pantry, dough_of):
-    """Published: army card D-36 and USDA SR28 household weights (trade figures section 15): 40 cups of flour are
-    10 lb on the card, 12.1 lb by USDA (+21 %); 1 1/2 cups of active dry yeast 8 oz, 10.2 by USDA (+27 %); sugar
+    """Published: army card D-36 (TM 10-412) and USDA SR28 household weights: 40 cups of flour are 10 lb
+    on the card, 12.1 lb by USDA (+21 %); 1 1/2 cups of active dry yeast 8 oz, 10.2 by USDA (+27 %); sugar
     agrees."""
     card = dough_of(
         {

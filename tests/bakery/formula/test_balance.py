@@ -34,8 +34,8 @@ def test_true_water_and_fat(vectors, pantry, dough_of, example, lines):
 
 
 def test_a_public_domain_sweet_dough(pantry, dough_of):
-    """Published: army card D-36 by weight; trade figures section 1.3: effective water 51.2 %, fat 18.3 %, egg 17.5 %,
-    salt 1.88 %; active dry yeast 5.0 % is 4.1 % as instant (section 7.2)."""
+    """Published: army card D-36 (TM 10-412) by weight, with USDA SR28: effective water 51.2 %, fat 18.3 %, egg 17.5 %,
+    salt 1.88 %; active dry yeast 5.0 % is 4.1 % as instant."""
     held = balance(dough_of(SWEET), pantry)
     assert held.water_percent == pytest.approx(51.2, abs=0.06)
     assert held.fat_percent == pytest.approx(18.3, abs=0.05)

@@ -42,7 +42,7 @@ def test_reading(text, amount, measure):
     ],
 )
 def test_weights(pantry, key, text, mass):
-    """Published: USDA SR28 household weights (trade figures section 15); tablespoons of water from its cup."""
+    """Published: USDA SR28 household weights; tablespoons of water from its cup."""
     assert measured_g(pantry.find(key), read_measure(text)) == pytest.approx(mass, rel=0.002)
 
 

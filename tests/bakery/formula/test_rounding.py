@@ -55,7 +55,7 @@ def test_the_coarsest_step_that_is_fine_enough():
 
 def test_least_load_of_a_scale():
     """Published: OIML R 76-1, table 3: minimum load of class III is 20 steps, so 100 g on a 5 g scale; 30 g of yeast
-    never (trade figures section 16)."""
+    never."""
     assert step_for(30, (1, 5), 0.5) == 1
     assert "under 20 steps of a 5 g scale" in (finer_scale("yeast", 30, 5, 0.5) or "")
     assert "steps of 1 g or finer" in (finer_scale("yeast", 30, 5, 0.5) or "")

@@ -29,7 +29,7 @@ from smallhours.errors import BadInput, NotFound
     ],
 )
 def test_amounts_the_trade_prints(pantry, swap_id, take_g, expect, within):
-    """Published: trade figures sections 7.1 and 14 (Gisslen for milk, Hamelman for yeast, the rest from USDA SR28);
+    """Published: W. Gisslen (2008) for milk, J. Hamelman (2004) for yeast, the rest by hand from USDA SR28 rows;
     within their rounding, for milk powder within what 880 + 90 + 40 is off from 1000."""
     found = {key: take_g * x for key, x in replacement_g(pantry, swap_id).items()}
     for key, mass in expect.items():

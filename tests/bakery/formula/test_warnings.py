@@ -24,7 +24,7 @@ def test_a_plain_bread_has_nothing_to_say(pantry, dough_of):
 
 @pytest.mark.parametrize(("salt", "speaks"), [(0.8, True), (0.9, False), (2.5, False), (2.6, True)])
 def test_salt(pantry, dough_of, salt, speaks):
-    """Published: trade figures section 7.4: 0.9 (school recipe) to 2.5 % (brioche) is seen, both inside."""
+    """Published: 0.9 % (a school recipe) to 2.5 % (a brioche, baking-forums 7689) is seen, both inside."""
     assert ("salt_in_range" in told(dough_of({**LEAN, "salt": salt}), pantry)) is speaks
 
 
@@ -41,7 +41,7 @@ def test_no_salt(pantry, dough_of):
     [(2.3, {}, None), (2.6, {}, "warn"), (0.05, {}, "note"), (4.1, {"shortening": 10, "sugar": 10}, None)],
 )
 def test_yeast(pantry, dough_of, yeast, more, severity):
-    """Published: trade figures section 7.2: up to 2.3 % instant in a lean and 4.1 % in a sweet dough are published."""
+    """Published: doses up to 2.3 % instant (brioche, baking-forums 7689: 7 % fresh) and 4.1 % (army card D-36) pass."""
     says = told(dough_of({**LEAN, **more, "yeast-instant": yeast}), pantry)
     assert (says["yeast_in_range"][0] if "yeast_in_range" in says else None) == severity
 
@@ -60,7 +60,7 @@ def test_nothing_to_raise_it(pantry, dough_of):
 
 @pytest.mark.parametrize(("sugar", "severity"), [(6.9, None), (8, "note"), (10.5, "warn")])
 def test_sugar_and_yeast(pantry, dough_of, sugar, severity):
-    """Published: trade figures section 7.4: an osmotolerant yeast above 10 % sugar, better from 7 to 8 %."""
+    """Limit: an osmotolerant yeast above 10 % sugar, better from 7 to 8 % (common practice)."""
     lines = {**LEAN, "sugar": sugar}
     says = told(dough_of(lines), pantry)
     assert (says["sugar_needs_its_yeast"][0] if "sugar_needs_its_yeast" in says else None) == severity
@@ -94,7 +94,7 @@ def test_butter_in_what_no_yeast_raises(pantry, dough_of):
 
 @pytest.mark.parametrize(("water", "speaks"), [(40, True), (50, False), (85, False), (97, True)])
 def test_water(pantry, dough_of, water, speaks):
-    """Published: trade figures: pizza 50 %, whole grain up to 90 %; what is far from any of them is asked about."""
+    """Limit: pizza has 50 %, whole grain up to 90 %; what is far from any of them is asked about (common practice)."""
     assert ("hydration_is_plausible" in told(dough_of({**LEAN, "water": water}), pantry)) is speaks
 
 
@@ -131,7 +131,7 @@ def test_what_is_not_known(dough_of):
 
 
 def test_too_long_in_the_cold(pantry, dough_of):
-    """Published: trade figures section 10: 48 h at 0 to 5 °C (bakery handbook); lively pieces 18 h watch, 24 stop."""
+    """Published: IREKS compendium 6.3: 48 h at 0 to 5 °C; lively pieces 18 h watch, 24 h stop (common practice)."""
 
     def says(yeast: float, stages: str) -> str | None:
         dough = dough_of({**LEAN, "butter-unsalted": 8, "yeast-instant": yeast}, more=stages)
@@ -153,15 +153,15 @@ def test_too_long_in_the_cold(pantry, dough_of):
 
 @pytest.mark.parametrize(("temp", "butter", "speaks"), [(28, 50, False), (30, 50, True), (35, 15, False)])
 def test_butter_in_the_proof(pantry, dough_of, temp, butter, speaks):
-    """Published: trade figures section 8: 28 °C is the most for a proof with butter (bakery handbook, 11.5)."""
+    """Published: IREKS compendium 11.5: 28 °C is the most for a proof with butter."""
     lines = {**BRIOCHE, "butter-unsalted": {"percent": butter, "addition": 2, "after_development": True}}
     proof = f'[[stages]]\nkind = "proof"\nduration = "1 h"\nat_temp = "{temp} °C"\n'
     assert ("butter_proofs_cool" in told(dough_of(lines, more=proof), pantry)) is speaks
 
 
 def test_dough_temperatures_of_butter_doughs(pantry, dough_of):
-    """Published: trade figures section 6.5: dough to be laminated 16 to 20 °C (bakery handbook); brioche not above
-    26 °C (from memory)."""
+    """Published: IREKS compendium 11.3: dough to be laminated comes at 16 to 20 °C; brioche not above 26 °C
+    (from memory)."""
     lines = {**BRIOCHE, "butter-unsalted": {"percent": 50, "addition": 2, "after_development": True}}
     for temp, speaks in ((26, False), (27, True)):
         says = told(dough_of(lines, part=f'target_temp = "{temp} °C"'), pantry)
@@ -173,7 +173,7 @@ def test_dough_temperatures_of_butter_doughs(pantry, dough_of):
 
 
 def test_straight_from_the_cold(pantry, dough_of):
-    """Published: trade figures section 10: retarded pieces are above 16 °C in the core before the oven (6.3)."""
+    """Published: IREKS compendium 6.3: retarded pieces are above 16 °C in the core before the oven."""
     bake = '[[stages]]\nkind = "bake"\nduration = "20 min"\nset_temp = "200 °C"\n'
     for temper, speaks in (("", True), ('temper = "45 min"\n', False)):
         stages = f'[[stages]]\nkind = "retard"\nduration = "10 h"\n{temper}' + bake
