@@ -14,7 +14,7 @@ from smallhours.bakery.formula.balance import Balance, balance
 from smallhours.bakery.formula.changes import allergens_of
 from smallhours.bakery.formula.document import Formula, Line, Part
 from smallhours.bakery.formula.join import joined
-from smallhours.bakery.formula.rounding import round_at_steps, step_for, tolerance_for
+from smallhours.bakery.formula.rounding import LEAST_STEPS, finer_scale, round_at_steps, step_for, tolerance_for
 from smallhours.bakery.formula.scaling import (
     Scaled,
     scale_by_dough_mass,
@@ -27,14 +27,14 @@ from smallhours.bakery.pantry import Pantry
 from smallhours.errors import BadInput
 from smallhours.records import queries
 
-_SHARED_DOUGH_G = 10_000.0
+_USUAL_DOUGH_G = 10_000.0
 _STEPS_G = (1.0, 5.0)
 
 
 @dataclass(frozen=True)
 class ShowFormula:
     """Which formula (and revision), and at most one of: how many pieces or pans, how much dough or flour, or how
-    much of one ingredient is on hand. With none: a pan's worth of pieces; 10 kg of a dough that others share."""
+    much of one ingredient is on hand. With none: as many whole pans as about 10 kg of dough fill, at least one."""
 
     slug: str
     number: int | None = None
@@ -47,8 +47,12 @@ class ShowFormula:
 
 @dataclass(frozen=True)
 class ShownLine:
-    """A line of a part. ``percent``: on the part's own basis; ``total_percent``: on all flour of the formula (None
-    where there is none); ``mass_g``: at the scale's step ``step_g``; ``is_part``: it brings in another part."""
+    """A line of a part.
+
+    ``percent``: on the part's own basis; ``total_percent``: on all flour of the formula (None where there is none);
+    ``mass_g``: at the scale's step ``step_g``; ``finer``: what to do if that step is too coarse for it; ``is_part``:
+    it brings in another part.
+    """
 
     line: Line
     key: str
@@ -60,6 +64,7 @@ class ShownLine:
     exact_g: float
     mass_g: float
     step_g: float
+    finer: str | None = None
 
 
 @dataclass(frozen=True)
@@ -73,6 +78,21 @@ class ShownPart:
     mass_g: float
     lines: tuple[ShownLine, ...]
     balance: Balance | None
+
+    @property
+    def basis_line(self) -> ShownLine | None:
+        """The line its percentages stand on, where that is an ingredient."""
+        return next((line for line in self.lines if line.key == self.basis), None)
+
+    @property
+    def digits(self) -> int:
+        """Decimals that show its percentages as they were written."""
+        return _digits([line.percent for line in self.lines])
+
+    @property
+    def total_digits(self) -> int:
+        """Decimals for its percentages on all flour."""
+        return _digits([line.total_percent for line in self.lines if line.total_percent is not None])
 
 
 @dataclass(frozen=True)
@@ -143,9 +163,8 @@ def scale(whole: Formula, pantry: Pantry, command: ShowFormula) -> Scaled:
         return scale_by_flour(whole, pantry, command.flour_g)
     if command.on_hand is not None:
         return scale_by_ingredient(whole, pantry, *command.on_hand)
-    if whole.output is None:
-        return scale_by_dough_mass(whole, pantry, _SHARED_DOUGH_G)
-    return scale_by_pans(whole, pantry, 1)
+    usual = scale_by_dough_mass(whole, pantry, _USUAL_DOUGH_G)
+    return usual if whole.output is None else scale_by_pans(whole, pantry, max(1, usual.pieces // whole.pieces_per_pan))
 
 
 def _parts(whole: Formula, pantry: Pantry, scaled: Scaled, steps_g: tuple[float, ...]) -> Iterator[ShownPart]:
@@ -170,6 +189,7 @@ def _parts(whole: Formula, pantry: Pantry, scaled: Scaled, steps_g: tuple[float,
                 exact_g=one.mass_g,
                 mass_g=rounded.masses[str(number)],
                 step_g=steps[str(number)],
+                finer=_finer(one.line, one.mass_g, steps[str(number)], pantry),
             )
             for number, one in enumerate(amount.lines)
         )
@@ -193,6 +213,13 @@ def _step_g(line: Line, mass_g: float, pantry: Pantry, steps_g: tuple[float, ...
     return step_for(mass_g, steps_g, tolerance_for(kind))
 
 
+def _finer(line: Line, mass_g: float, step_g: float, pantry: Pantry) -> str | None:
+    """What to do about a mass too small for the finest scale; a rounding error that only counts goes unsaid."""
+    if line.ingredient is None or mass_g >= LEAST_STEPS * step_g:
+        return None
+    return finer_scale(pantry.find(line.ingredient).name, mass_g, step_g)
+
+
 def _names(line: Line, whole: Formula, pantry: Pantry) -> tuple[str, str]:
     if line.ingredient is not None:
         stuff = pantry.find(line.ingredient)
@@ -213,3 +240,8 @@ def _overall(whole: Formula, pantry: Pantry) -> Mapping[str, float]:
         return percentages(whole, pantry, whole.main, "total")
     except BadInput:
         return {}
+
+
+def _digits(values: list[float]) -> int:
+    """One decimal, or two if one would hide something."""
+    return 1 if all(abs(value - round(value, 1)) < 0.002 for value in values) else 2

@@ -21,9 +21,9 @@ ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 INSTALLED_APPS = ["django.contrib.staticfiles", "smallhours.records", "smallhours.web"]
 MIDDLEWARE = [
     "smallhours.web.middleware.content_security",
+    "smallhours.web.middleware.host_is_loopback",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "smallhours.web.middleware.host_is_loopback",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -37,7 +37,7 @@ TEMPLATES = [
         "DIRS": [WEB / "templates"],
         "OPTIONS": {
             "context_processors": ["smallhours.web.context.page"],
-            "builtins": ["smallhours.web.templatetags.shown"],
+            "builtins": ["smallhours.web.templatetags.shown", "django.templatetags.static"],
         },
     }
 ]

@@ -1,0 +1,43 @@
+"""Addresses of the pages."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.urls import path, register_converter
+
+from smallhours.web.views import faults, formulas, kitchen, orders, plan, ribbons
+
+
+class DayConverter:
+    """A date like 2026-01-15."""
+
+    regex = r"\d{4}-\d{2}-\d{2}"
+
+    def to_python(self, value: str) -> dt.date:
+        """The date; a ValueError makes the address unknown."""
+        return dt.date.fromisoformat(value)
+
+    def to_url(self, value: dt.date) -> str:
+        """The date as it stands in an address."""
+        return value.isoformat()
+
+
+register_converter(DayConverter, "day")
+
+urlpatterns = [
+    path("", plan.newest, name="plan"),
+    path("plan/<day:night>/", plan.overview, name="plan-overview"),
+    path("plan/<day:night>/people/", plan.people, name="plan-people"),
+    path("plan/<day:night>/ovens/", plan.ovens, name="plan-ovens"),
+    path("plan/<day:night>/weigh-up/", plan.weigh_up, name="plan-weigh"),
+    path("formulas/", formulas.every, name="formulas"),
+    path("formulas/<slug:slug>/", formulas.one, name="formulas-one"),
+    path("orders/", orders.of_a_day, name="orders"),
+    path("kitchen/", kitchen.kitchen, name="kitchen"),
+    path("ribbons.css", ribbons.css, name="ribbons-css"),
+]
+
+handler400 = faults.bad_request
+handler404 = faults.not_found
+handler500 = faults.broken
