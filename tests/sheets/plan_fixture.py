@@ -118,8 +118,8 @@ def _lot(
     )  # fmt: skip
 
 
-def _write(night: Night) -> None:
-    # the evening: poolish, brioche for tomorrow, buns to be held cold overnight
+def _evening(night: Night) -> None:
+    """Poolish, buns to be held cold overnight."""
     night.strand("poolish-1", "quay-loaf", "poolish", [
         ("mix", "planetary", 20, 6, _hand_work("wren", 6), None), ("ferment", "rack", 26, 690, [], None),
     ], temp_c=22)  # fmt: skip
@@ -134,6 +134,10 @@ def _write(night: Night) -> None:
     for lot, start, who, load in (("bun-1-a", 266, "tomas", 800), ("bun-1-b", 292, "wren", 842)):
         _lot(night, lot, "bun-1", "harbour-bun", start, who, 48, temp, rise, 22,
              ("retarder", load - start - 32 - 8), ("convection", load, 32, 175), 40)  # fmt: skip
+
+
+def _braids_and_buns(night: Night) -> None:
+    """A dough chilled overnight that braids and burger buns share."""
     temp, rise = night.strand("brioche-1", "egg-dough", "dough", [
         ("mix", "spiral", 90, 24, [("tomas", 0, 4), ("tomas", 12, 24)], None),
         ("rest", "rack", 114, 60, [], None), ("chill", "fridge", 174, 480, [], None),
@@ -144,6 +148,10 @@ def _write(night: Night) -> None:
          ("proofer", 92), ("deck-2", 812, 18, 190), 30)  # fmt: skip
     _lot(night, "brioche-1-burger-2", "brioche-1", "burger-bun", 712, "wren", 60, temp, rise, 24,
          ("proofer", 88), ("deck-2", 836, 18, 190), 30)  # fmt: skip
+
+
+def _morning(night: Night) -> None:
+    """What is mixed and baked the same morning."""
     temp, rise = night.strand("hearth-1", "quay-loaf", "dough", [
         ("mix", "spiral", 720, 16, [("ines", 0, 3), ("ines", 13, 16)], None), ("ferment", "bench", 736, 70, [
             ("ines", 30, 33)], None)], temp_c=20)  # fmt: skip
@@ -189,6 +197,14 @@ _BOWLS = (
 )  # fmt: skip
 
 
+def _liquid(formula: str) -> p.LiquidAdvice:
+    milk = formula == "harbour-bun"
+    return p.LiquidAdvice(
+        liquid="milk-whole" if milk else "water", target_dough_temp_c=24, liquid_temp_c=8, low_c=6, high_c=10,
+        ice_g=0 if milk else 320, rule_temp_c=9,
+    )  # fmt: skip
+
+
 def _batches(night: Night) -> tuple[p.PlanBatch, ...]:
     ready = {t.lot: t.end for t in night.tasks if t.lot}
     batches = []
@@ -202,12 +218,32 @@ def _batches(night: Night) -> tuple[p.PlanBatch, ...]:
                               due=night.at(due), ready=ready[i])
                     for i, q, n, c, m, pan, pans, t, due in lots
                 ),
-                liquid=None if part in ("filling", "glaze") else p.LiquidAdvice(
-                    liquid="water", target_dough_temp_c=24, liquid_temp_c=8, low_c=6, high_c=10, ice_g=320,
-                    rule_temp_c=9),
+                liquid=None if part in ("filling", "glaze") else _liquid(formula),
             )
         )  # fmt: skip
     return tuple(batches)
+
+
+def _orders(n: Night, batches: tuple[p.PlanBatch, ...]) -> list[p.PlanOrder]:
+    orders = []
+    for batch in batches:
+        for lot in batch.lots:
+            late = max(0.0, (lot.ready - lot.due).total_seconds()) if lot.ready else 0.0
+            orders.append(
+                p.PlanOrder(customer="Corner shop" if lot.due < n.at(930) else "Counter", product=lot.product,
+                            pieces=lot.pieces, due=lot.due, ready=lot.ready, late_s=late,
+                            lots=(p.LotShare(lot=lot.id, pieces=lot.pieces),))
+            )  # fmt: skip
+    return orders
+
+
+# deck, set temperature, minute of switching on, of being ready, of the end
+_OVENS = (
+    ("deck-1", 180, 745, 800, 838), ("deck-1", 190, 838, 846, 884), ("deck-1", 240, 884, 892, 930),
+    ("deck-2", 190, 752, 812, 856), ("deck-2", 240, 880, 920, 958),
+    ("convection", 175, 776, 800, 876), ("convection", 220, 876, 884, 910),
+)  # fmt: skip
+_HOURS = {"ines": ((640, 1010),), "tomas": ((0, 330), (640, 1010)), "wren": ((0, 340), (640, 1010))}
 
 
 def fixture_plan(
@@ -216,22 +252,10 @@ def fixture_plan(
     """The plan. Minute 0 stands at 16:00 on the kitchen's clock unless ``zero`` says otherwise."""
     zero = zero or dt.datetime(2026, 11, 14, 15, 0, tzinfo=dt.UTC)
     n = Night(zero)
-    _write(n)
+    for write in (_evening, _braids_and_buns, _morning):
+        write(n)
     batches = _batches(n)
-    orders = []
-    for batch in batches:
-        for lot in batch.lots:
-            late = max(0.0, (lot.ready - lot.due).total_seconds())
-            orders.append(
-                p.PlanOrder(customer="Corner shop" if lot.due < n.at(930) else "Counter", product=lot.product,
-                            pieces=lot.pieces, due=lot.due, ready=lot.ready, late_s=late,
-                            lots=(p.LotShare(lot=lot.id, pieces=lot.pieces),))
-            )  # fmt: skip
-    ovens = [("deck-1", 180, 745, 800, 838), ("deck-1", 190, 838, 846, 884), ("deck-1", 240, 884, 892, 930),
-             ("deck-2", 190, 752, 812, 856), ("deck-2", 240, 880, 920, 958),
-             ("convection", 175, 776, 800, 876), ("convection", 220, 876, 884, 910)]  # fmt: skip
-    hours = {"ines": (640, 1010), "tomas": (0, 330), "wren": (0, 340)}
-    later = {"tomas": (640, 1010), "wren": (640, 1010)}
+    orders = _orders(n, batches)
     return p.Plan(
         kitchen="three-bollards", kitchen_name=KITCHEN_NAME, night=night or dt.date(2026, 11, 15), timezone=timezone,
         made_at=zero - dt.timedelta(minutes=35), horizon_start=zero, horizon_end=n.at(1080), tick_s=120,
@@ -243,14 +267,14 @@ def fixture_plan(
             p.PlanPerson(
                 id=i, name=name,
                 hours=tuple(p.CalendarPiece(start=n.at(h[0]), end=n.at(h[1]), capacity=1)
-                            for h in (hours[i], later.get(i)) if h),
+                            for h in _HOURS[i]),
                 breaks=(p.CalendarPiece(start=n.at(866), end=n.at(886), capacity=0),) if i == "wren" else (),
             )
             for i, name in PEOPLE
         ),
         batches=batches, tasks=tuple(sorted(n.tasks, key=lambda t: (t.start, t.id))), links=tuple(n.links),
         ovens=tuple(p.OvenStretch(deck=d, set_temp_c=c, heat_from=n.at(a), start=n.at(b), end=n.at(e))
-                    for d, c, a, b, e in ovens),
+                    for d, c, a, b, e in _OVENS),
         orders=tuple(orders), courses=tuple(n.courses),
         late=tuple(
             p.LateReason(product=o.product, late_s=o.late_s, resource="deck-2", start=n.at(836), end=n.at(854),

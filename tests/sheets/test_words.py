@@ -45,6 +45,8 @@ def test_every_key_that_the_sheets_ask_for_is_there_and_every_fixed_key_is_asked
         "part-kind.",
         "sheet.",
         "night-sheet.status",
+        "caution.",
+        "weigh.butter-",
     )
     names = {f"bench-sheet.{name}" for name in ("from", "stage", "time", "where")}
     patterns = {f"ribbon.{name}" for name in ("hands", "mixing", "resting", "baking", "cooling")}

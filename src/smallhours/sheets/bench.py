@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from smallhours.bakery.formula.document import Formula, Sheet, Stage
 from smallhours.planning.plan import PlanBatch, PlanLot, PlanTask
-from smallhours.sheets.cautions import cautions, contents
+from smallhours.sheets.cautions import for_product, sentences
 from smallhours.sheets.frame import Data, Frame
 from smallhours.sheets.ribbons import lot_svg
 
@@ -34,13 +34,16 @@ def _page(frame: Frame, product: str, lots: Lots) -> Data:
     pieces = sum(lot.pieces for _, lot in lots)
     marks = frame.speech.listed(frame.papers.mark(lot.id) for _, lot in lots)
     subtitle = f"{marks} · {frame.speech.number(pieces)} {say('unit.pieces' if pieces != 1 else 'unit.piece')}"
-    stuffs = contents(formula, frame.papers.pantry)
     return {
         **frame.page("bench", formula.name, "", subtitle, "product", product),
         "figures": list(_figures(frame, formula, lots)),
         "shaping": list(_shaping(frame, formula)),
         "sections": list(_sections(frame, formula, lots)),
-        "cautions": [*([formula.note] if formula.note else []), *cautions(formula, stuffs, frame.speech, oven=True)],
+        "cautions": [
+            *([formula.note] if formula.note else []),
+            *formula.cautions,
+            *sentences(for_product(formula, frame.papers.pantry), frame.speech),
+        ],
     }
 
 

@@ -1,4 +1,4 @@
-"""The usual cautions, read off what is in a dough: raw flour, raw egg, allergens, mixer, oven."""
+"""Cautions in words: the keys that the bakery gives, said in the language of the sheet."""
 
 from __future__ import annotations
 
@@ -6,39 +6,34 @@ from collections.abc import Iterable
 
 from smallhours.bakery.formula.amounts import unit_amounts
 from smallhours.bakery.formula.document import Formula
-from smallhours.bakery.pantry import Pantry, Stuff
+from smallhours.bakery.pantry import Pantry
+from smallhours.bakery.process.cautions import Caution, cautions_for_stage
 from smallhours.sheets.words import Speech
 
-
-def contents(formula: Formula, pantry: Pantry, part_id: str | None = None) -> list[Stuff]:
-    """Every ingredient of a joined formula, or of one of its parts with the parts inside it."""
-    inside = unit_amounts(formula, pantry, pieces=1).ingredients(part_id)
-    return [pantry.find(key) for key in inside]
+_ELSEWHERE = "local-rules"  # stands at the foot of every page
+_TEMPS = ("keep-cold", "not-baked", "oven")
 
 
-def allergen_words(stuffs: Iterable[Stuff], speech: Speech) -> list[str]:
-    """Names of all allergens in the ingredients, in alphabetical order."""
-    found = {allergen for stuff in stuffs for allergen in stuff.allergens}
-    return sorted(speech.or_own(f"allergen.{allergen}", None) for allergen in found)
+def sentences(cautions: Iterable[Caution], speech: Speech) -> list[str]:
+    """Each caution once, in order, as a sentence."""
+    told = [_sentence(caution, speech) for caution in cautions if caution.key != _ELSEWHERE]
+    return list(dict.fromkeys(told))
 
 
-def cautions(
-    formula: Formula, stuffs: list[Stuff], speech: Speech, *, mixer: bool = False, oven: bool = False
-) -> list[str]:
-    """The sentences for one sheet; the formula's own come first."""
-    told = list(formula.cautions)
-    allergens = allergen_words(stuffs, speech)
-    if allergens:
-        told.append(speech.say("caution.allergens", list=speech.listed(allergens)))
-        told.append(speech.say("caution.cross"))
-    else:
-        told.append(speech.say("caution.no-allergens"))
-    if any(stuff.counts_as_flour or stuff.kind == "flour" for stuff in stuffs):
-        told.append(speech.say("caution.raw-flour"))
-    if any(stuff.kind == "egg" for stuff in stuffs):
-        told.append(speech.say("caution.raw-egg"))
-    if mixer:
-        told.append(speech.say("caution.mixer"))
-    if oven:
-        told.append(speech.say("caution.oven"))
-    return told
+def _sentence(caution: Caution, speech: Speech) -> str:
+    if caution.key == "allergens":
+        names = sorted(speech.or_own(f"allergen.{allergen}", None) for allergen in caution.about)
+        return speech.say("caution.allergens", list=speech.listed(names))
+    if caution.key in _TEMPS and caution.about:
+        return speech.say(f"caution.{caution.key}", temp=speech.temp(float(caution.about[0])))
+    return speech.say(f"caution.{caution.key}")
+
+
+def for_product(formula: Formula, pantry: Pantry) -> list[Caution]:
+    """What to mind from dividing to selling: allergens of all of a joined formula, then each stage's cautions."""
+    inside = [pantry.find(key) for key in unit_amounts(formula, pantry, pieces=1).ingredients()]
+    allergens = tuple(sorted({allergen for stuff in inside for allergen in stuff.allergens}))
+    found = [Caution("allergens", allergens), Caution("cross")] if allergens else [Caution("no-allergens")]
+    for stage in formula.stages_of(formula.main):
+        found += [caution for caution in cautions_for_stage(formula, stage, pantry) if caution.key != "mixer"]
+    return found

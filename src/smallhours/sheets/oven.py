@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from smallhours.bakery.process.cautions import Caution
 from smallhours.planning.plan import OvenStretch, PlanLot, PlanTask
+from smallhours.sheets.cautions import sentences
 from smallhours.sheets.frame import Data, Frame
 
 _WORDS = {
     "load": "oven-list.load", "product": "oven-list.product", "trays": "oven-list.trays", "set": "oven-list.set",
     "out": "oven-list.out",
 }  # fmt: skip
+_MIND = (Caution("hot-oven"), Caution("steam"), Caution("hot-trays"))
 
 
 def oven_data(frame: Frame) -> Data:
@@ -26,7 +29,7 @@ def oven_data(frame: Frame) -> Data:
     page = {
         **frame.page("oven", frame.speech.say("sheet.oven"), "", plan.kitchen_name, "ovens"),
         "sections": sections,
-        "cautions": [frame.speech.say("caution.oven")],
+        "cautions": sentences(_MIND, frame.speech),
     }
     return frame.document("oven", [page], _WORDS)
 

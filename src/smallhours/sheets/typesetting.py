@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 PAPERS: Mapping[str, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 _HERE = Path(__file__).parent
-_VERBATIM = ("svg", "qr")  # keys whose text is a picture, not words
 
 
 def set_pdf(template: str, data: Mapping[str, Any]) -> bytes:
@@ -42,10 +41,11 @@ def _fonts() -> typst.Fonts:
 
 
 def _printable(data: Any) -> Any:
+    """The data with every text, also inside pictures, in letters that the shipped fonts have."""
     if isinstance(data, str):
         return printable(data)
     if isinstance(data, Mapping):
-        return {key: value if key in _VERBATIM else _printable(value) for key, value in data.items()}
+        return {key: _printable(value) for key, value in data.items()}
     if isinstance(data, list | tuple):
         return [_printable(item) for item in data]
     return data
