@@ -304,10 +304,16 @@ def test_all_and_more_of_the_flour_in_a_preferment():
 
 
 def test_percentages_without_flour():
-    """Bad input: a part in percent of its flour that has none."""
-    bun = formula(dough('{ ingredient = "butter-unsalted", percent = 50 }, { ingredient = "sugar", percent = 100 }'))
-    with pytest.raises(DocumentError, match="no flour in it; write percent_on"):
-        unit_amounts(bun, PANTRY)
+    """Bad input: a part in percent of its flour that has none, or 0 % of it; one with nothing in it at all."""
+    for key, percent in (("butter-unsalted", 50), ("bread-flour", 0)):
+        bun = formula(
+            dough(f'{{ ingredient = "{key}", percent = {percent} }}, {{ ingredient = "sugar", percent = 100 }}')
+        )
+        with pytest.raises(DocumentError, match="no flour in it; write percent_on"):
+            unit_amounts(bun, PANTRY)
+    empty = formula(dough('{ ingredient = "bread-flour", mass = "0 g" }'))
+    with pytest.raises(DocumentError, match="there is nothing in it"):
+        unit_amounts(empty, PANTRY)
 
 
 def test_flour_share_of_a_part_without_flour():

@@ -266,6 +266,15 @@ def test_a_measure_that_cannot_be_read(pantry, dough_of):
     assert "is a mass" in says[1].sentence
 
 
+def test_claims_of_nothing(pantry, dough_of):
+    """Limit: a claimed mass of 0 g is missing all of it, and is not divided by."""
+    dough = dough_of(
+        {"bread-flour": "600 g", "water": "395 g"},
+        'output = { piece_mass = "56 g", claimed_mass = "0 g", claimed_pieces = 17 }',
+    )
+    assert "100.0 % is missing" in found(dough, pantry)["yield_is_there"][1]
+
+
 def test_a_base_dough_without_output(pantry, dough_of):
     """Limit: a formula that names no piece is audited without complaint."""
     assert audit(dough_of({"bread-flour": 100, "water": 60}), pantry) == []

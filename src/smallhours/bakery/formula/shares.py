@@ -108,7 +108,7 @@ class _Points:
         if any(line.mass_g is not None for line in part.lines):
             return
         carried = any(shares.flour > 0 for shares in self.inside.values())
-        has_flour = carried or any(line.ingredient in self.flours for line in part.lines)
+        has_flour = carried or any(line.ingredient in self.flours and _given(line) > 0 for line in part.lines)
         on_flour = part.percent_on == "part" or (part.percent_on == "total" and part.id == self.formula.main)
         if on_flour and not has_flour:
             raise DocumentError(

@@ -73,7 +73,7 @@ def pieces_are_there(read: Reading) -> Iterator[Finding]:
 def claims_agree(read: Reading) -> Iterator[Finding]:
     """The claimed mass against the claimed number of pieces."""
     output = read.formula.output
-    if output is None or output.claimed_pieces is None or output.claimed_mass_g is None:
+    if output is None or output.claimed_pieces is None or not output.claimed_mass_g:
         return
     pieces_g = output.claimed_pieces * scale_by_pieces(read.formula, read.pantry, 1).piece_mass_g
     if abs(pieces_g / output.claimed_mass_g - 1) > CLAIMS_TOLERANCE:
