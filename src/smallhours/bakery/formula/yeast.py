@@ -18,7 +18,6 @@ INSTANT_PER_GRAM: dict[str, float] = {
     "yeast-active-dry": 0.33 / 0.40,
     "yeast-instant": 1.0,
 }
-LEAST_WEIGHABLE_PERCENT = 0.1
 
 
 def yeast_form(stuff: Stuff) -> str | None:
