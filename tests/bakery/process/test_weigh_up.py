@@ -149,6 +149,13 @@ def test_ice_comes_out_of_the_water() -> None:
     assert rows["bread-flour"].temp_c is None
 
 
+def test_a_breath_of_ice_is_left_out() -> None:
+    """Limit: under 1 g of ice there is no row for it, and the water stays whole."""
+    rows = {row.key: row for row in _sheet(poured=_Poured(2.0, 0.4)).rows}
+    assert "ice" not in rows
+    assert rows["water"].mass_g == 3000
+
+
 def test_how_the_butter_must_be() -> None:
     """Published: 16 to 20 °C, cool and pliable, into an enriched dough; creamed for a filling (trade handbooks)."""
     sheet = _sheet()

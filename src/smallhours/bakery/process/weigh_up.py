@@ -20,6 +20,8 @@ from smallhours.bakery.process.cautions import Caution, cautions_for_bowl
 
 HOLD_BACK_FRACTION = 0.05
 """Water that may be held back until the dough shows how it takes it: 5 to 10 % (common practice)."""
+LEAST_ICE_G = 1.0
+"""Less ice than this is not weighed: it would not be felt."""
 _MELTED_FROM_C = 32.0
 
 
@@ -148,7 +150,7 @@ def weigh_up(batch: Bowlful, pantry: Pantry, kitchen: Kitchen, liquid: Poured | 
 def _entries(batch: Bowlful, lines: Sequence[LineAmount], pantry: Pantry, liquid: Poured | None) -> list[_Entry]:
     steering = steering_lines(lines, pantry) if liquid is not None else []
     water_g = sum(line.mass_g for line in lines if _water(line, pantry))
-    ice_g = min(liquid.ice_g, water_g) if liquid is not None else 0.0
+    ice_g = min(liquid.ice_g, water_g) if liquid is not None and liquid.ice_g >= LEAST_ICE_G else 0.0
     entries: list[_Entry] = []
     for line in lines:
         tempered = line in steering
