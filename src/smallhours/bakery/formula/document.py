@@ -243,7 +243,7 @@ class Formula(Document):
 
     ``base``: the id of the formula whose parts and stages come first (burger buns made from the braid's dough).
     ``main``: the part that is divided into pieces. ``pan`` and ``pieces_per_pan``: on or in what it stands from
-    panning to the end of baking. ``pieces_per_sale``: pieces in what the customer orders as one.
+    panning to the end of baking.
     ``fresh_s``: it should be sold within this time after it is ready.
     """
 

@@ -22,6 +22,7 @@ from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question, question
 from smallhours.planning.shift.clock import HOURS_WHERE_NOTHING_FITS, Clock, clock_for
+from smallhours.planning.shift.cold_pieces import cold_pieces
 from smallhours.planning.shift.courses import courses
 from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
 from smallhours.planning.shift.liquids import with_liquids
@@ -168,7 +169,8 @@ def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime
         }
     )
     plan = with_liquids(plan, made, asked.kitchen, asked.pantry)
-    return plan.model_copy(update={"courses": courses(plan, made, asked.formulas, asked.kitchen, asked.pantry)})
+    plan = plan.model_copy(update={"courses": courses(plan, made, asked.formulas, asked.kitchen, asked.pantry)})
+    return plan.model_copy(update={"notes": (*plan.notes, *cold_pieces(plan))})
 
 
 def _status(solution: Solution) -> str:

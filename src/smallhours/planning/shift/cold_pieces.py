@@ -1,0 +1,36 @@
+"""Pieces that would go into the oven too cold after a night in the fridge.
+
+The limit of 16 °C in the core is the trade's (IREKS Compendium of Baking Technology, 6.3: retarded proof); the course
+gives a mean temperature, which in a warming piece is a little above its core.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from smallhours.planning.plan import Plan
+
+COLDEST_INTO_OVEN_C = 16.0
+_COLD_KINDS = frozenset(("fridge", "retarder", "freezer"))
+
+
+def cold_pieces(plan: Plan) -> Iterator[str]:
+    """A sentence for each product of which a lot comes from the cold and is under the limit when it is loaded."""
+    cold = {resource.id for resource in plan.resources if resource.kind in _COLD_KINDS}
+    courses = {course.of: course for course in plan.courses}
+    coldest: dict[str, tuple[float, str]] = {}
+    for batch in plan.batches:
+        for lot in batch.lots:
+            tasks = [task for task in plan.tasks if task.lot == lot.id]
+            bake = next((task for task in tasks if task.kind == "bake"), None)
+            retarded = any(task.kind in ("proof", "retard") and task.place in cold for task in tasks)
+            if bake is None or not retarded or lot.id not in courses:
+                continue
+            before = [point.temp_c for point in courses[lot.id].points if point.at <= bake.start]
+            if before and before[-1] < min(COLDEST_INTO_OVEN_C, coldest.get(lot.name, (COLDEST_INTO_OVEN_C, ""))[0]):
+                coldest[lot.name] = (before[-1], lot.id)
+    for name, (temp_c, lot_id) in coldest.items():
+        yield (
+            f"{name} ({lot_id}) goes into the oven at about {temp_c:.0f} °C; the trade wants more than "
+            f"{COLDEST_INTO_OVEN_C:g} °C after a night in the cold: take it out earlier, or bake it a little longer"
+        )
