@@ -22,12 +22,12 @@ from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question, question
 from smallhours.planning.shift.clock import HOURS_WHERE_NOTHING_FITS, Clock, clock_for
-from smallhours.planning.shift.cold_pieces import cold_pieces
 from smallhours.planning.shift.courses import courses
 from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
 from smallhours.planning.shift.liquids import with_liquids
 from smallhours.planning.shift.loosen import loosened
 from smallhours.planning.shift.reasons import late_reasons, notes, why_nothing_fits
+from smallhours.planning.shift.remarks import remarks
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Maker, Strand
 from smallhours.planning.shift.windows import Windows
@@ -170,7 +170,7 @@ def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime
     )
     plan = with_liquids(plan, made, asked.kitchen, asked.pantry)
     plan = plan.model_copy(update={"courses": courses(plan, made, asked.formulas, asked.kitchen, asked.pantry)})
-    return plan.model_copy(update={"notes": (*plan.notes, *cold_pieces(plan))})
+    return plan.model_copy(update={"notes": (*plan.notes, *remarks(plan, asked.formulas))})
 
 
 def _status(solution: Solution) -> str:

@@ -1,4 +1,4 @@
-"""Pieces that would go into the oven too cold after a night in the fridge.
+"""What a baker should know of a plan that keeps every rule: pieces too cold for the oven, bakes ready too long before.
 
 The limit of 16 °C in the core is the trade's (IREKS Compendium of Baking Technology, 6.3: retarded proof); the course
 gives a mean temperature, which in a warming piece is a little above its core.
@@ -6,12 +6,37 @@ gives a mean temperature, which in a warming piece is a little above its core.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.quantity import write_duration
 from smallhours.planning.plan import Plan
 
 COLDEST_INTO_OVEN_C = 16.0
 _COLD_KINDS = frozenset(("fridge", "retarder", "freezer"))
+
+
+def remarks(plan: Plan, formulas: Mapping[str, Formula]) -> tuple[str, ...]:
+    """All remarks on a plan, one sentence each."""
+    return (*cold_pieces(plan), *ready_too_early(plan, formulas))
+
+
+def ready_too_early(plan: Plan, formulas: Mapping[str, Formula]) -> Iterator[str]:
+    """A sentence for each product that is ready longer before it is due than its formula wants it to be old."""
+    waits: dict[str, float] = {}
+    for batch in plan.batches:
+        for lot in batch.lots:
+            fresh_s = formulas[lot.product].fresh_s
+            if fresh_s is not None and lot.ready is not None:
+                wait_s = (lot.due - lot.ready).total_seconds()
+                if wait_s > fresh_s:
+                    waits[lot.product] = max(wait_s, waits.get(lot.product, 0.0))
+    for product, wait_s in waits.items():
+        formula = formulas[product]
+        yield (
+            f"{formula.name} is ready {write_duration(wait_s)} before it is due; its formula wants it sold within "
+            f"{write_duration(formula.fresh_s or 0.0)}"
+        )
 
 
 def cold_pieces(plan: Plan) -> Iterator[str]:
