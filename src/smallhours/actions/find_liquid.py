@@ -24,7 +24,7 @@ class FindLiquid:
     bowl at weigh-up; ``mixer``: an id, ``by-hand``, or the one the batch fills best; ``measured``: today's readings in
     place of the kitchen's."""
 
-    slug: str
+    formula: str
     part: str | None = None
     mass_g: float = 10_000.0
     mixer: str | None = None
@@ -39,7 +39,7 @@ def find_liquid(command: FindLiquid, actor: Actor = BAKER) -> LiquidAnswer:
     """
     require(actor, "look")
     held = shelf()
-    formula, kitchen, pantry = held.whole_formula(command.slug), held.the_kitchen(), held.pantry()
+    formula, kitchen, pantry = held.whole_formula(command.formula), held.the_kitchen(), held.pantry()
     part_id = _part(formula) if command.part is None else command.part
     if part_id not in {part.id for part in formula.parts}:
         there = ", ".join(part.id for part in formula.parts)

@@ -21,9 +21,9 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
 
     ``formulas``: all of them as they would stand afterwards, this one included.
     """
-    whole = formula
+    whole, holds = formula, False
     try:
-        whole = joined(formula, lambda slug: _found(slug, formulas))
+        whole, holds = joined(formula, lambda slug: _found(slug, formulas)), True
     except NotFound as error:
         yield Fault("base", str(error))
     except DocumentError as error:
@@ -35,7 +35,8 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
                     pantry.find(line.ingredient)
                 except (NotFound, BadInput) as error:
                     yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
-    yield from _cannot_be_reckoned(whole, pantry)
+    if holds:
+        yield from _cannot_be_reckoned(whole, pantry)
     for other in formulas.values():
         if other.base == formula.id and other.id != formula.id:
             try:
