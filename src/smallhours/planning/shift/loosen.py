@@ -44,7 +44,7 @@ class Overrun:
 def loosened(question: Question, night: Night) -> Question:
     """The question in which every rest and every wait may be overrun; ``links`` stay what they were."""
     problem = question.problem
-    resting = {step.id for step in night.steps() if habits.attention_of(step.stage) == "none"}
+    resting = {step.id for step in night.steps() if _rests(step)}
     tasks = [_resting(task, problem.horizon) if task.id in resting else _free_of_cost(task) for task in problem.tasks]
     lags: list[Lag] = []
     for number, link in enumerate(question.links):
@@ -57,6 +57,10 @@ def loosened(question: Question, night: Night) -> Question:
     levels = (("mode",), *(tuple(term for term in level if term != "mode") for level in problem.objective.levels))
     objective = replace(problem.objective, levels=levels)
     return replace(question, problem=replace(problem, tasks=tuple(tasks), lags=tuple(lags), objective=objective))
+
+
+def _rests(step: Step) -> bool:
+    return step.kind not in ("mix", "bake") and habits.attention_of(step.stage) != "throughout"
 
 
 def _free_of_cost(task: Task) -> Task:
