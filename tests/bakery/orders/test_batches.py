@@ -116,10 +116,27 @@ def test_small_pans_share_a_tray_place() -> None:
 
 
 def test_no_more_pans_than_there_are() -> None:
-    """Hand: the fan oven takes 5 trays, but there are 3: 45 buns at once."""
+    """Hand: the fan oven takes 5 trays, but there are 3: 45 buns find trays. 60 are two doughs of 30, because the
+    second half could not be panned until the first is baked and its trays are cold."""
     kitchen = KITCHEN.model_copy(update={"pans": (Pan(id="tray", name="Tray", count=3), KITCHEN.pans[1])})
-    (dough,) = _plan(order("bun", 60), kitchen=kitchen).batches
-    assert [lot.pieces for lot in dough.lots] == [45, 15]
+    (dough,) = _plan(order("bun", 45), kitchen=kitchen).batches
+    assert [lot.pieces for lot in dough.lots] == [45]
+    doughs = _plan(order("bun", 60), kitchen=kitchen).batches
+    assert [[lot.pieces for lot in dough.lots] for dough in doughs] == [[30], [30]]
+
+
+def test_a_batter_is_mixed_for_the_oven_it_goes_straight_into() -> None:
+    """Hand: a batter with no rest between bowl and oven, one fan oven of 5 trays of 15: 150 pieces are two bowls, each
+    of one load, where a dough that proofs meanwhile is one bowl of two loads."""
+    doughs = _plan(order("bun", 150)).batches
+    assert [[lot.pieces for lot in dough.lots] for dough in doughs] == [[75, 75]]
+    rests = ("rest", "ferment", "proof", "retard", "chill")
+    straight = {
+        name: formula.model_copy(update={"stages": tuple(s for s in formula.stages if s.kind not in rests)})
+        for name, formula in FORMULAS.items()
+    }
+    batters = batches((order("bun", 150),), straight, KITCHEN, PANTRY).batches
+    assert [[lot.pieces for lot in batter.lots] for batter in batters] == [[75], [75]]
 
 
 def test_a_batch_under_every_minimum_is_said_and_planned() -> None:

@@ -16,7 +16,7 @@ from smallhours.bakery.formula.join import joined
 from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.formula.scaling import scale_by_pieces
 from smallhours.bakery.kitchen.document import Kitchen
-from smallhours.bakery.orders.bowls import BowlRange, share, split, takers
+from smallhours.bakery.orders.bowls import BowlRange, share, split, takers, within
 from smallhours.bakery.orders.document import Order
 from smallhours.bakery.orders.lots import LotNeed, Pieces, check_loads, loads, lot, pieces_due
 from smallhours.bakery.orders.mixing import follows, mixer_ranges
@@ -136,12 +136,18 @@ class _Night:
             formula = self.formula(formula_id)
             ranges = mixer_ranges(formula, part_id, self.kitchen, self.pantry)
             sizes = ranges or follows(formula, part_id, self.kitchen, self.pantry)
+            sizes = within(sizes, self._room_g(wanted))
             for number, bowl in enumerate(self._bowls(wanted, sizes), 1):
                 lots = tuple(
                     self._lot(load) for pieces in bowl for load in loads(pieces, self.products[pieces.product])
                 )
                 mass_g = sum(each.main_mass_g for each in lots)
                 self._keep(formula, part_id, number, mass_g, lots, (), ranges)
+
+    def _room_g(self, wanted: Sequence[Pieces]) -> float:
+        """The most of a dough from one bowl that finds pans (and, for a batter, ovens) for whatever it becomes."""
+        names = {pieces.product for pieces in wanted}
+        return min(self.products[name].most_pieces * self._piece_mass_g[name] for name in names)
 
     def _lot(self, pieces: Pieces) -> LotNeed:
         number = self._lot_numbers[pieces.product] = self._lot_numbers.get(pieces.product, 0) + 1

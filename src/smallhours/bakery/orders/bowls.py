@@ -48,6 +48,18 @@ def bowl_ranges(mixers: Sequence[Mixer], stiffness: Stiffness) -> tuple[BowlRang
     return tuple(sorted((r for r in ranges if r.max_g > 0), key=lambda r: (-r.max_g, r.min_g, r.mixer)))
 
 
+def within(ranges: Sequence[BowlRange], most_g: float) -> tuple[BowlRange, ...]:
+    """The ranges of bowls none of which is filled with more than ``most_g``; a bowl that then could not be used at all
+    stays as it is.
+
+    >>> [r.max_g for r in within([BowlRange("a", "A", 3000, 25000), BowlRange("b", "B", 1000, 8000)], 2500)]
+    [25000, 2500]
+    >>> [r.max_g for r in within([BowlRange("a", "A", 3000, 25000), BowlRange("b", "B", 1000, 8000)], 12000)]
+    [12000, 8000]
+    """
+    return tuple(r if most_g < r.min_g else BowlRange(r.mixer, r.name, r.min_g, min(r.max_g, most_g)) for r in ranges)
+
+
 def split(mass_g: float, minimum_g: float, maximum_g: float) -> tuple[float, ...]:
     """Equal batches of a dough: as few as the largest bowl allows.
 

@@ -21,7 +21,8 @@ _NO_LIMIT = 10**9
 class Product:
     """A product with its formula joined to its base. ``pan``: None when it stands on a full tray place of its own.
 
-    ``most_pans``: pans (or tray places, without a pan) that go through proof and oven together.
+    ``most_pans``: pans (or tray places, without a pan) that go through proof and oven together. ``most_pieces``: pieces
+    from one bowl that find pans at once, and an oven too where the dough cannot rest meanwhile (a batter).
     """
 
     formula: Formula
@@ -29,6 +30,7 @@ class Product:
     pieces_per_pan: int
     tray_share: float
     most_pans: int
+    most_pieces: int = _NO_LIMIT
 
     def pans(self, pieces: int) -> int:
         """Pans that hold so many pieces; the last may be part full."""
@@ -175,9 +177,22 @@ def _product(formula: Formula, kitchen: Kitchen) -> Product:
     share = pan.tray_share if pan else 1.0
     places = min(_places_allowed(formula, kitchen), default=_NO_LIMIT)
     most = max(1, math.floor(places / share + 1e-9))
+    pieces = _NO_LIMIT
     if pan is not None:
         most = min(most, pan.count)
-    return Product(formula, formula.pan, formula.pieces_per_pan, share, most)
+        pieces = pan.count * formula.pieces_per_pan
+    if bakes := () if _rests(formula) else _bakes(formula):
+        chambers = [deck for oven in kitchen.ovens for deck in oven.decks if all(_suits(oven, b) for b in bakes)]
+        loads = sum(deck.tray_places >= math.ceil(most * share - 1e-9) for deck in chambers)
+        pieces = min(pieces, max(1, loads) * most * formula.pieces_per_pan)
+    return Product(formula, formula.pan, formula.pieces_per_pan, share, most, pieces)
+
+
+def _rests(formula: Formula) -> bool:
+    """Whether its main part rests, proofs or is kept cold somewhere between mixing and oven."""
+    return any(
+        stage.kind in ("rest", "ferment", "proof", "retard", "chill") for stage in formula.stages_of(formula.main)
+    )
 
 
 def _places_allowed(formula: Formula, kitchen: Kitchen) -> Iterator[int]:
