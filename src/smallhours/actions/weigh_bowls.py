@@ -8,7 +8,8 @@ from smallhours.actions.night_papers import NightPapers
 from smallhours.bakery.formula.amounts import Amounts
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.part_amounts import part_amounts
-from smallhours.bakery.process.weigh_up import WeighUp, weigh_up
+from smallhours.bakery.formula.rounding import LEAST_STEPS
+from smallhours.bakery.process.weigh_up import WeighRow, WeighUp, weigh_up
 from smallhours.planning.plan import PlanBatch
 
 
@@ -19,6 +20,11 @@ class Bowl:
     batch: PlanBatch
     weigh_up: WeighUp
     liquids: tuple[tuple[str, str], ...]
+
+    @property
+    def rows(self) -> tuple[tuple[WeighRow, bool], ...]:
+        """The rows, each with whether it is too little for its scale to weigh at all."""
+        return tuple((row, row.exact_g < LEAST_STEPS * row.step_g) for row in self.weigh_up.rows)
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import template
 
+from smallhours.bakery.kitchen.document import DAYS
 from smallhours.planning.plan import PlanTask
 
 register = template.Library()
@@ -16,6 +17,12 @@ register = template.Library()
 def found_in(key: str, names: Any) -> str:
     """The name of a key, or the key."""
     return names.get(key, key)
+
+
+@register.filter(name="names")
+def all_found_in(keys: Any, names: Any) -> str:
+    """The names of keys, each once."""
+    return ", ".join(dict.fromkeys(names.get(key, key) for key in keys))
 
 
 @register.simple_tag(takes_context=True)
@@ -43,10 +50,12 @@ def kilograms(context: Any, mass_g: float) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def temp(context: Any, temp_c: float) -> str:
-    """A temperature, a decimal only where there is one."""
+def temp(context: Any, temp_c: float, digits: int | None = None) -> str:
+    """A temperature; if not said otherwise, with a decimal only where there is one."""
     speech = context["speech"]
-    return speech.temp(temp_c, 0 if abs(temp_c - round(temp_c)) < 0.05 else 1)
+    if digits is None:
+        digits = 0 if abs(temp_c - round(temp_c)) < 0.05 else 1
+    return speech.temp(temp_c, digits)
 
 
 @register.simple_tag(takes_context=True)
@@ -78,6 +87,16 @@ def clock(context: Any, instant: dt.datetime | None) -> str:
     """The time of day; a dash if there is none."""
     speech = context["speech"]
     return speech.say("format.none") if instant is None else speech.clock(instant, context["zone"])
+
+
+@register.simple_tag(takes_context=True)
+def when(context: Any, instant: dt.datetime) -> str:
+    """The time of day, with the weekday if it is not the day the night ends on."""
+    local = instant.astimezone(context["zone"])
+    time = context["speech"].clock(instant, context["zone"])
+    if local.date() == context["night"]:
+        return time
+    return f"{context['speech'].say('day-short.' + DAYS[local.weekday()])} {time}"
 
 
 @register.simple_tag(takes_context=True)

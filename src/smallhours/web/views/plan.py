@@ -67,6 +67,7 @@ def weigh_up(request: HttpRequest, night: dt.date) -> HttpResponse:
         }
         for bowl in weigh_bowls(papers)
     ]
+    bowls.sort(key=lambda one: one["start"] or view.plan.horizon_end)
     return render(request, "plan/weigh_up.html", {**context, "bowls": bowls})
 
 
