@@ -13,7 +13,7 @@ import pytest
 from sheets.plan_fixture import fixture_plan
 from smallhours.errors import NotFound
 from smallhours.planning.plan import CoursePoint, Plan
-from smallhours.sheets.ribbons import lot_svg, night_svg, ribbon_css, windows
+from smallhours.sheets.ribbons import fits, lot_svg, night_svg, ribbon_css, windows
 from smallhours.sheets.ribbons.clock import TimeScale
 from smallhours.sheets.ribbons.lanes import line_numbers
 from smallhours.sheets.ribbons.paint import COLOURS, DRESS, TINTS, tint
@@ -157,11 +157,25 @@ def test_a_given_height_is_kept() -> None:
     shown = windows(plan, 173.0)
     assert shown[0][0] < min(t.start for t in plan.tasks)
     assert shown[-1][1] > max(t.end for t in plan.tasks)
-    for number, window in enumerate(shown):
-        svg = night_svg(plan, height_mm=173.0, window=window, key=number == 0)
+    for window in shown:
+        svg = night_svg(plan, height_mm=173.0, window=window, key=False)
         box = re.search(r'viewBox="0 0 277.00 ([\d.]+)"', svg)
         assert box is not None
         assert float(box[1]) <= 173.0
+
+
+def test_a_small_night_needs_one_picture() -> None:
+    """Limit: two doughs fit on a page lying on its side; the whole night of the fixture does not."""
+    plan = fixture_plan()
+    small = plan.model_copy(
+        update={
+            "batches": tuple(b for b in plan.batches if b.id in ("bun-1", "milk-1")),
+            "tasks": tuple(t for t in plan.tasks if t.batch in ("bun-1", "milk-1")),
+        }
+    )
+    assert fits(small, 173.0)
+    assert len(windows(small, 173.0)) == 1
+    assert not fits(plan, 173.0)
 
 
 def test_no_task_falls_between_two_windows() -> None:

@@ -43,7 +43,6 @@ def test_every_key_that_the_sheets_ask_for_is_there_and_every_fixed_key_is_asked
         "form.",
         "allergen.",
         "part-kind.",
-        "part-kind.",
         "sheet.",
         "night-sheet.status",
         "caution.",

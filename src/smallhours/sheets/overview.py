@@ -6,7 +6,8 @@ import datetime as dt
 
 from smallhours.planning.plan import LateReason, PlanOrder
 from smallhours.sheets.frame import Data, Frame
-from smallhours.sheets.ribbons import night_svg, windows
+from smallhours.sheets.ribbons import fits, night_svg, windows
+from smallhours.sheets.ribbons.night import Window
 from smallhours.sheets.typesetting import PAPERS
 
 _MARGIN, _TAKEN = 10.0, 37.0  # mm: sides, and what head, margins and foot take of the page's height
@@ -19,8 +20,6 @@ _WORDS = {
 def night_data(frame: Frame) -> Data:
     """Data of the night sheet."""
     plan, say = frame.papers.plan, frame.speech.say
-    short, long = PAPERS[frame.paper]
-    width, height = long - 2 * _MARGIN, short - _TAKEN
     late = [order for order in plan.orders if order.late_s > 0 or order.ready is None]
     verdict = say("night-sheet.late-some", count=len(late), all=len(plan.orders)) if late else say(
         "night-sheet.all-in-time")  # fmt: skip
@@ -28,11 +27,7 @@ def night_data(frame: Frame) -> Data:
         **frame.page("night", plan.kitchen_name, "", ""),
         "verdict": verdict if plan.orders else say("night-sheet.status-empty"),
         "is-late": bool(late),
-        "pictures": [
-            {"svg": night_svg(plan, lang=frame.lang, width_mm=width, height_mm=height, window=window, key=number == 0)}
-            for number, window in enumerate(windows(plan, height))
-        ],
-        "room": height,
+        "pictures": _pictures(frame),
         "alt": say("ribbon.title"),
         "waves": _waves(frame),
         "reasons": [_reason(frame, reason) for reason in plan.late],
@@ -40,6 +35,25 @@ def night_data(frame: Frame) -> Data:
         "notes": list(plan.notes),
     }
     return frame.document("night", [page], _WORDS)
+
+
+def _pictures(frame: Frame) -> list[Data]:
+    """The whole night on one page, lying if it fits so; if it does not, standing, and then closer, part by part."""
+    short, long = PAPERS[frame.paper]
+    lying, standing = (long - 2 * _MARGIN, short - _TAKEN), (short - 2 * _MARGIN, long - _TAKEN)
+    plan = frame.papers.plan
+    if fits(plan, lying[1]):
+        return [_picture(frame, lying)]
+    closer = [_picture(frame, lying, window) for window in windows(plan, lying[1])]
+    return [_picture(frame, standing), *closer]
+
+
+def _picture(frame: Frame, size: tuple[float, float], window: Window | None = None) -> Data:
+    width, height = size
+    svg = night_svg(
+        frame.papers.plan, lang=frame.lang, width_mm=width, height_mm=height, window=window, key=window is None
+    )
+    return {"svg": svg, "width": width, "room": height, "flipped": width > height}
 
 
 def _waves(frame: Frame) -> list[Data]:
@@ -79,8 +93,7 @@ def _reason(frame: Frame, reason: LateReason) -> str:
         )
     elif frame.lang == "en" and reason.sentence:
         told = [reason.sentence]
-    if reason.behind:
-        behind = speech.listed(_called(frame, of) for of in reason.behind)
+    if behind := speech.listed(_told_elsewhere(frame, reason.behind)):
         told.append(speech.say("night-sheet.behind", behind=behind))
     return " ".join(told)
 
@@ -88,6 +101,12 @@ def _reason(frame: Frame, reason: LateReason) -> str:
 def _called(frame: Frame, of: str) -> str:
     strand = frame.papers.strands.get(of)
     return f"{strand.mark} {strand.name}" if strand else product_name(frame, of)
+
+
+def _told_elsewhere(frame: Frame, behind: tuple[str, ...]) -> list[str]:
+    """What something waits behind: doughs and products in any language, free words only in the planner's own."""
+    known = {**frame.papers.strands, **frame.papers.formulas}
+    return [_called(frame, of) for of in behind if of in known or frame.lang == "en"]
 
 
 def product_name(frame: Frame, product: str) -> str:

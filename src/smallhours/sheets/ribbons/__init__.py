@@ -7,6 +7,6 @@ it, and lies on the line of the equipment that holds it.
 from smallhours.sheets.ribbons.lot import lot_svg
 from smallhours.sheets.ribbons.night import night_svg
 from smallhours.sheets.ribbons.paint import THEMES, Theme, ribbon_css
-from smallhours.sheets.ribbons.windows import windows
+from smallhours.sheets.ribbons.windows import fits, windows
 
-__all__ = ["THEMES", "Theme", "lot_svg", "night_svg", "ribbon_css", "windows"]
+__all__ = ["THEMES", "Theme", "fits", "lot_svg", "night_svg", "ribbon_css", "windows"]

@@ -36,6 +36,8 @@ def _pass(page: Page, a: Strand, i: int, b: Strand, j: int) -> str:
     give = max(0.0, 2.4 - (x_b - x_a)) / 2
     x_a -= min(give, (page.scale.x(leave.end) - page.scale.x(leave.start)) / 2)
     x_b += min(give, (page.scale.x(land.end) - page.scale.x(land.start)) / 2)
+    if leave.tasks[-1].kind == "weigh":  # no dough yet: the tubs wait
+        return _dotted(page, (x_a, y_a - thick_a / 2), (x_b, y_b - thick_b / 2))
     path = passing((x_a, y_a - thick_a / 2), thick_a, (x_b, y_b - thick_b / 2), thick_b)
     temp_c = a.temp_c(leave.end)
     fill = {} if temp_c is None else {"fill": tint(temp_c)}
@@ -60,10 +62,13 @@ def _joining(page: Page, by_id: dict[str, Strand]) -> Iterator[str]:
             continue
         y_a, y_b = page.layout.line_of[a, len(strand.stays) - 1], page.layout.line_of[b, number]
         low = page.hand.thickness(strand, last.end) / 2
-        path = thread((page.scale.x(last.end), y_a - low), (page.scale.x(after.start), y_b - low))
-        yield page.ink.path(
-            "edge", path, fill="none", stroke_width=0.35, stroke_dasharray="0.1 0.9", stroke_linecap="round"
-        )
+        yield _dotted(page, (page.scale.x(last.end), y_a - low), (page.scale.x(after.start), y_b - low))
+
+
+def _dotted(page: Page, a: tuple[float, float], b: tuple[float, float]) -> str:
+    return page.ink.path(
+        "edge", thread(a, b), fill="none", stroke_width=0.35, stroke_dasharray="0.1 0.9", stroke_linecap="round"
+    )
 
 
 def _stay_of(strand: Strand, task: PlanTask) -> int | None:
@@ -81,7 +86,7 @@ def ribbon(page: Page, strand: Strand) -> str:
 def _stay(page: Page, strand: Strand, stay: Stay, line: float, number: int) -> Iterator[str]:
     hand, ink = page.hand, page.ink
     outline = hand.resting(strand, stay.start, stay.end, line, soft=0.9)
-    if strand.points:
+    if strand.points and stay.tasks[-1].kind != "weigh":
         gradient = f"{ink.salt}-{strand.mark}-{number}"
         ink.defs.append(_gradient(page, strand, stay, gradient))
         yield ink.path("edge", outline, fill=f"url(#{gradient})", stroke_width=0.28, stroke_linejoin="round")
@@ -168,7 +173,7 @@ def _late(page: Page, strand: Strand) -> str:
 
 def _temps(page: Page, strand: Strand, stay: Stay) -> str:
     start, end = strand.temp_c(stay.start), strand.temp_c(stay.end)
-    if start is None or end is None:
+    if start is None or end is None or stay.tasks[-1].kind == "weigh":
         return ""
     if abs(start - end) < 1.5:
         return page.speech.temp(end)

@@ -30,14 +30,14 @@ def lanes(page: Page) -> Iterator[str]:
 def hours(page: Page) -> Iterator[str]:
     """Local hours above and below, a hairline at each; the night of a clock change says so."""
     every = 1 if page.scale.mm_per_hour() >= 10 else 2 if page.scale.mm_per_hour() >= 5 else 3
-    for number, tick in enumerate(page.scale.ticks()):
+    for tick in page.scale.ticks():
         x = page.scale.x(tick.at)
         midnight = tick.label == "00:00"
         yield page.ink.line("line" if midnight else "faint", x, page.top, x, page.foot, 0.35 if midnight else 0.15)
         if tick.change_s:
             words = page.speech.say("ribbon.clocks-back" if tick.change_s < 0 else "ribbon.clocks-forward")
             yield page.ink.clear_text("late-text", x + 0.8, page.foot - 1.2, SMALL, words)
-        if number % every and not tick.change_s and not midnight:
+        if int(tick.label[:2]) % every and not tick.change_s:
             continue
         weight = {"font_weight": "bold"} if midnight else {}
         for y in (page.top - 1.5, page.foot + AXIS + 0.6):
