@@ -16,14 +16,14 @@ from smallhours.errors import Fault
 class OwnComposition(Document):
     """Grams per 100 g from a specification sheet. What the sheet does not say stays unset."""
 
-    water_g: float | None = Field(default=None, ge=0, le=100)
-    protein_g: float | None = Field(default=None, ge=0, le=100)
-    fat_g: float | None = Field(default=None, ge=0, le=100)
-    carbohydrate_g: float | None = Field(default=None, ge=0, le=100)
-    sugars_g: float | None = Field(default=None, ge=0, le=100)
-    fibre_g: float | None = Field(default=None, ge=0, le=100)
-    ash_g: float | None = Field(default=None, ge=0, le=100)
-    salt_g: float | None = Field(default=None, ge=0, le=100)
+    water_g: Grams | None = Field(default=None, le=100)
+    protein_g: Grams | None = Field(default=None, le=100)
+    fat_g: Grams | None = Field(default=None, le=100)
+    carbohydrate_g: Grams | None = Field(default=None, le=100)
+    sugars_g: Grams | None = Field(default=None, le=100)
+    fibre_g: Grams | None = Field(default=None, le=100)
+    ash_g: Grams | None = Field(default=None, le=100)
+    salt_g: Grams | None = Field(default=None, le=100)
 
 
 class Ingredient(Document):
