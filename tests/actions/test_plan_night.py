@@ -13,6 +13,7 @@ from smallhours.actions.night_date import coming_night
 from smallhours.actions.night_papers import NightPapersOf, night_papers
 from smallhours.actions.permissions import Actor
 from smallhours.actions.plan_night import PlanNight, plan_night
+from smallhours.actions.publish_plan import PublishPlan, publish_plan
 from smallhours.actions.save_formula import SaveFormula, save_formula
 from smallhours.actions.weigh_bowls import weigh_bowls
 from smallhours.bakery.kitchen.document import Temperatures
@@ -96,10 +97,8 @@ def test_tonights_temperatures_go_into_the_papers_and_nothing_else(bakery: Path)
 
 def test_a_night_without_orders_is_an_empty_plan(home: Path, files: Path) -> None:
     """Bad input: an empty order book makes a plan with the status "empty", and its papers can be read."""
-    from small_bakery import written_to
     from smallhours.actions.import_documents import ImportDocuments, import_documents
 
-    files = written_to(home.parent / "without")
     (files / "orders.toml").unlink()
     import_documents(ImportDocuments((files,)))
     assert plan_night(PlanNight(NIGHT, 1.0), clock=_clock).plan.status == "empty"
@@ -145,3 +144,17 @@ def test_the_demo_bakery_goes_into_an_empty_store_only(home: Path) -> None:
         load_demo()
     again = load_demo(LoadDemo(even_if_filled=True))
     assert not any(one.changed for one in again)
+
+
+def test_the_published_plan_is_the_one_of_its_night(bakery: Path) -> None:
+    """Behaviour: of two plans the newest counts until one is published; publishing is logged."""
+    first, second = (plan_night(PlanNight(NIGHT, 1.0), clock=_clock).id for _ in range(2))
+    assert night_papers(NightPapersOf(NIGHT)).stored.id == second
+    assert publish_plan(PublishPlan(first, "agreed with everybody")).published
+    assert night_papers(NightPapersOf(NIGHT)).stored.id == first
+    publish_plan(PublishPlan(second))
+    assert night_papers(NightPapersOf(NIGHT)).stored.id == second
+    assert not night_papers(NightPapersOf(plan_id=first)).stored.published
+    assert [line.verb for line in queries.log_lines(2)] == ["publish", "publish"]
+    with pytest.raises(NotFound, match="no plan 99"):
+        publish_plan(PublishPlan(99))
