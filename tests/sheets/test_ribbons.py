@@ -255,6 +255,14 @@ def test_a_lot_that_is_not_there() -> None:
         lot_svg(fixture_plan(), "bread-of-yesterday")
 
 
+def test_a_small_ribbon_begins_with_the_dough() -> None:
+    """Behaviour: weighing hours before is not drawn; the first clock time is that of mixing."""
+    svg = lot_svg(fixture_plan(), "bun-1-a")
+    times = re.findall(r">(\d\d:\d\d)<", svg)
+    assert times[0] == "16:44"
+    assert times == sorted(times, key=lambda t: (t < "12:00", t))
+
+
 def test_late_lots_say_so() -> None:
     """Behaviour: the lot that misses its due time carries the words beside its ribbon."""
     plan = fixture_plan()

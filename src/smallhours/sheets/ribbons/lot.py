@@ -15,7 +15,7 @@ from smallhours.sheets.ribbons.night import document
 from smallhours.sheets.ribbons.page import Page
 from smallhours.sheets.ribbons.paint import Theme
 from smallhours.sheets.ribbons.shape import Hand
-from smallhours.sheets.ribbons.strands import Strand, strands_of
+from smallhours.sheets.ribbons.strands import Strand, strands_of, within
 from smallhours.sheets.words import speech
 from smallhours.sheets.words.speech import zone_of
 
@@ -35,8 +35,11 @@ def lot_svg(plan: Plan, of: str, *, lang: str = "en", width_mm: float = 180.0, t
     if of not in by_id:
         raise NotFound(f"the plan of {plan.night} has no dough {of!r}; it has: {', '.join(sorted(by_id))}")
     shown = [s for s in (by_id.get(by_id[of].parent or ""), by_id[of]) if s is not None]
-    air = (shown[-1].end - shown[0].start) * 0.01
-    scale = TimeScale(shown[0].start - air, shown[-1].end + air, 0.0, width_mm, zone_of(plan.timezone))
+    worked = [task.start for s in shown for stay in s.stays for task in stay.tasks if task.kind != "weigh"]
+    start, end = min(worked, default=shown[0].start), shown[-1].end  # weighing may be hours before: there is no dough
+    air = (end - start) * 0.01
+    shown = list(within(shown, start, end))
+    scale = TimeScale(start - air, end + air, 0.0, width_mm, zone_of(plan.timezone))
     most = max([p.rise for s in shown for p in s.points], default=1.0)
     line, thick = _WORDS + _TALL, _TALL / max(most, 1.5)
     lanes = tuple(PlacedLane(stay.lane, 0.0, (line,), 0.0) for s in shown for stay in s.stays)
@@ -50,7 +53,7 @@ def lot_svg(plan: Plan, of: str, *, lang: str = "en", width_mm: float = 180.0, t
         *(part for strand in shown for part in _named(page, strand, line)),
     ]
     title = page.speech.say(
-        "ribbon.describe-lot", name=shown[-1].name, start=page.clock(shown[0].start), end=page.clock(shown[-1].end)
+        "ribbon.describe-lot", name=shown[-1].name, start=page.clock(start), end=page.clock(shown[-1].end)
     )
     told = " ".join(body.told(page, strand) for strand in shown)
     return document(ink, parts, title, told, width_mm, line + 2 * _LETTERS + 2.4, theme)
@@ -61,6 +64,8 @@ def _named(page: Page, strand: Strand, line: float) -> Iterator[str]:
     for stay in strand.stays:
         for task in stay.tasks:
             left, right = page.scale.x(task.start), page.scale.x(task.end)
+            if left < page.scale.left:
+                continue
             room = right - left - 0.6
             name = page.speech.or_own(f"stage.{task.kind}", task.name if task.name != task.kind else None)
             edge = min(y for _, y in page.hand.top_edge(strand, task.start, task.end, line))
