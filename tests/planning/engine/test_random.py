@@ -49,6 +49,38 @@ def modes(draw: st.DrawFn, name: str) -> Mode:
     return Mode(name, lo, hi, preferred, tuple(draw(st.lists(demands(), max_size=2))), draw(st.integers(0, 2)))
 
 
+LEVELS = [
+    (("late",), ("early", "deviation", "mode")),
+    (("makespan",), ("late", "starts")),
+    (("held:k", "mode"), ("span:r", "early")),
+    (("deviation", "late", "span:k"),),
+]
+
+
+@st.composite
+def lags_between(draw: st.DrawFn, count: int) -> tuple[Lag, ...]:
+    found = []
+    side = st.sampled_from(["start", "end"])
+    for i in range(1, count):
+        if draw(st.booleans()):
+            lo = draw(st.integers(-2, 2))
+            hi = draw(st.none() | st.integers(lo, lo + 3))
+            found.append(Lag(f"t{i - 1}", f"t{i}", lo, hi, draw(side), draw(side)))
+    return tuple(found)
+
+
+@st.composite
+def resources(draw: st.DrawFn) -> tuple[Resource, Resource]:
+    start = draw(st.integers(0, 4))
+    piece = (start, start + draw(st.integers(1, 4)), draw(st.integers(0, 3)))
+    change = {("s", "t"): draw(st.integers(0, 3)), ("t", "s"): draw(st.integers(0, 3))}
+    first = draw(st.sampled_from([None, "s", "t"]))
+    return (
+        Resource("r", 2, (piece,)),
+        Resource("k", 2, (), ("s", "t"), change, first, {"s": draw(st.integers(0, 2))}),
+    )
+
+
 @st.composite
 def problems(draw: st.DrawFn, most_tasks: int, horizon: int) -> Problem:
     count = draw(st.integers(1, most_tasks))
@@ -57,45 +89,10 @@ def problems(draw: st.DrawFn, most_tasks: int, horizon: int) -> Problem:
         own = tuple(draw(modes(f"m{j}")) for j in range(draw(st.integers(1, 2))))
         latest = draw(st.none() | st.integers(4, horizon))
         tasks.append(Task(f"t{i}", own, draw(st.integers(0, 3)), latest))
-    lags = []
-    for i in range(1, count):
-        if draw(st.booleans()):
-            lo = draw(st.integers(-2, 2))
-            hi = draw(st.none() | st.integers(lo, lo + 3))
-            side = st.sampled_from(["start", "end"])
-            lags.append(Lag(f"t{i - 1}", f"t{i}", lo, hi, draw(side), draw(side)))
-    start = draw(st.integers(0, 4))
-    piece = (start, start + draw(st.integers(1, 4)), draw(st.integers(0, 3)))
-    change = {("s", "t"): draw(st.integers(0, 3)), ("t", "s"): draw(st.integers(0, 3))}
-    resources = (
-        Resource("r", 2, (piece,)),
-        Resource(
-            "k",
-            2,
-            (),
-            ("s", "t"),
-            change,
-            draw(st.sampled_from([None, "s", "t"])),
-            {"s": draw(st.integers(0, 2))},
-        ),
-    )
-    dues = tuple(
-        Due(f"t{i}", draw(st.integers(0, horizon)), draw(st.integers(0, 3)), 1, draw(st.none() | st.integers(2, 6)))
-        for i in range(count)
-        if draw(st.booleans())
-    )
-    levels = draw(
-        st.sampled_from(
-            [
-                (("late",), ("early", "deviation", "mode")),
-                (("makespan",), ("late", "starts")),
-                (("held:k", "mode"), ("span:r", "early")),
-                (("deviation", "late", "span:k"),),
-            ]
-        )
-    )
-    weights = {"early": draw(st.integers(1, 3)), "mode": 2}
-    return Problem(horizon, tuple(tasks), resources, tuple(lags), dues, Objective(levels, weights))
+    at, late, fresh = st.integers(0, horizon), st.integers(0, 3), st.none() | st.integers(2, 6)
+    dues = tuple(Due(f"t{i}", draw(at), draw(late), 1, draw(fresh)) for i in range(count) if draw(st.booleans()))
+    objective = Objective(draw(st.sampled_from(LEVELS)), {"early": draw(st.integers(1, 3)), "mode": 2})
+    return Problem(horizon, tuple(tasks), draw(resources()), draw(lags_between(count)), dues, objective)
 
 
 @QUIET

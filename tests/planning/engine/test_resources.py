@@ -184,6 +184,16 @@ def test_held_time_counts_the_stretches() -> None:
     assert _best(together).levels[0].value == 20
 
 
+def test_the_same_demand_twice_counts_twice() -> None:
+    """Hand: a task that lists a demand of 1 twice uses 2. With capacity 2 it fits alone, next to nothing else: two such
+    tasks of 10 take 20. With a demand of 2 listed twice it needs 4 and never fits."""
+    firing = Demand("kiln", 1, Part(), frozenset({"low"}))
+    two = _states_problem(MAKESPAN, task("a", 10, firing, firing), task("b", 10, firing, firing))
+    assert _best(two).levels[0].value == 20
+    double = Demand("kiln", 2, Part(), frozenset({"low"}))
+    assert solve(_states_problem(MAKESPAN, task("a", 10, double, double)), time_limit_s=5).status == "infeasible"
+
+
 def test_alternatives_on_several_machines() -> None:
     """Hand: a slow machine takes 7 and a fast one 4 (cost 3 each time). Three tasks: on the fast one alone 12,
     on both fast 8 with slow 7: makespan 8. Then least cost at makespan 8: two on the fast one = 6."""

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from smallhours.planning.engine.build import build
 from smallhours.planning.engine.lags import components, windows
-from smallhours.planning.engine.model import Model
+from smallhours.planning.engine.model import Model, Values
 from smallhours.planning.engine.objective import Level
 from smallhours.planning.engine.problem import Placed, Problem
 from smallhours.planning.engine.progress import Stopper
@@ -20,8 +20,8 @@ from smallhours.planning.engine.search import Budget, Settings, run
 
 GROUP_SIZE = 45  # tasks inserted at once
 SHARE = 0.5  # of the time left, for the whole construction
-PATIENCE = 0.12  # seconds without a better plan after which an insertion is good enough
-TAIL = 0.35  # seconds after its first plan in which an insertion may improve it
+PATIENCE = 0.12  # seconds without a better plan that end an insertion which is already best on the first level
+TAIL_SHARE = 0.05  # of the time limit, in which an insertion may improve its first plan
 LEVEL_STEP = 100  # how much more an earlier level weighs while inserting
 
 
@@ -104,7 +104,12 @@ def _insert(
         return None
     model, levels = built
     _weigh_together(model, levels)
-    outcome = run(model, budget, share, replace(settings, patience=PATIENCE, tail=TAIL, quick=True), stopper=stopper)
+    quick = replace(settings, patience=PATIENCE, tail=TAIL_SHARE * budget.limit, quick=True)
+
+    def is_good(values: Values) -> bool:
+        return not levels or levels[0].value(model.settle(values)) <= levels[0].least(model)
+
+    outcome = run(model, budget, share, quick, stopper=stopper, is_good=is_good)
     return None if outcome.values is None else model.placed(outcome.values)
 
 

@@ -73,14 +73,16 @@ class StretchVars:
 class Model:
     """The variables of a problem.
 
-    ``stretch_limit[r]``: how many stretches resource r may have; ``cramped``: resources for which that is fewer
-    than could ever be useful, so that a proof within the model is none for the problem.
+    ``least_stretches[r]``: how many stretches resource r gets at any rate; ``scale`` multiplies the guess of how many
+    it needs; ``cramped``: resources that got fewer than could ever be useful, so that a proof within the model is
+    none for the problem.
     ``settlers``: run in order, they give every derived variable its value from starts, ends, modes and stretches.
     """
 
     problem: Problem
     windows: dict[Instant, tuple[int, int]]
-    stretch_limit: Mapping[str, int]
+    least_stretches: Mapping[str, int] = field(default_factory=dict)
+    scale: int = 1
     cp: Any = field(default_factory=cp_model.CpModel)
     starts: dict[str, Var] = field(default_factory=dict)
     ends: dict[str, Var] = field(default_factory=dict)

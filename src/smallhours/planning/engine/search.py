@@ -15,6 +15,7 @@ from smallhours.planning.engine.progress import Stopper
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 OnBetter = Callable[[int | None, int], None]
+IsGood = Callable[[Values], bool]
 
 
 WORK_PER_SECOND = 0.15  # the solver's own count of work in a second of one core, as found on the cases in bench
@@ -47,10 +48,10 @@ class Budget:
 class Settings:
     """How the solver runs.
 
-    ``workers`` threads and a ``seed``; ``improve_only``: it only improves a given plan and seeks no bounds;
-    ``patience``: it ends when it has a plan and found no better one for so many seconds; ``tail``: it ends so
-    many seconds after its first plan at the latest; ``quick``: it spends little on preparing the model (for many
-    small searches); ``goal``: it ends when it has so good a plan.
+    ``workers`` threads and a ``seed``. ``improve_only``: it only improves a given plan and seeks no bounds.
+    ``patience``: it ends when it has a plan (a good one, if ``run`` is told which are) and found no better one for
+    so many seconds. ``tail``: it ends so many seconds after its first plan at the latest. ``quick``: it spends
+    little on preparing the model (for many small searches). ``goal``: it ends when it has so good a plan.
     """
 
     workers: int = 2
@@ -74,16 +75,20 @@ class Outcome:
 class _Reporter(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
     """Tells of each better plan, and remembers when the last one came."""
 
-    def __init__(self, on_better: OnBetter | None, goal: int | None) -> None:
+    def __init__(self, on_better: OnBetter | None, goal: int | None, is_good: IsGood | None) -> None:
         super().__init__()
         self._on_better = on_better
         self._goal = goal
+        self._is_good = is_good
+        self.good = is_good is None
         self.first: float | None = None
         self.last: float | None = None
 
     def on_solution_callback(self) -> None:
         self.last = time.monotonic()
         self.first = self.first or self.last
+        if not self.good and self._is_good is not None:
+            self.good = self._is_good(list(self.response_proto.solution))
         if self._goal is not None and self.objective_value <= self._goal:
             self.stop_search()
         if self._on_better is None:
@@ -101,6 +106,7 @@ def run(
     on_better: OnBetter | None = None,
     on_bound: Callable[[int], None] | None = None,
     stopper: Stopper | None = None,
+    is_good: IsGood | None = None,
 ) -> Outcome:
     """Search ``model`` for at most ``share`` of what is left of ``budget``.
 
@@ -112,7 +118,7 @@ def run(
     solver = _solver(budget, share, settings)
     if on_bound is not None:
         solver.best_bound_callback = lambda bound: on_bound(_whole(bound))
-    reporter = _Reporter(on_better, settings.goal)
+    reporter = _Reporter(on_better, settings.goal, is_good)
     statuses: list[Any] = []
     thread = threading.Thread(target=lambda: statuses.append(solver.solve(model.cp, reporter)), daemon=True)
     if not stopper.stopped:
@@ -137,7 +143,7 @@ def _tired(reporter: _Reporter, budget: Budget, settings: Settings) -> bool:
     if budget.deterministic or reporter.first is None or reporter.last is None:
         return False
     now = time.monotonic()
-    if settings.patience is not None and now - reporter.last > settings.patience:
+    if settings.patience is not None and reporter.good and now - reporter.last > settings.patience:
         return True
     return settings.tail is not None and now - reporter.first > settings.tail
 

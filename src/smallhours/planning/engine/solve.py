@@ -18,9 +18,9 @@ from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
 IMPROVE_ABOVE = 60  # tasks; on larger questions a level is first only improved, then searched with bounds
-IMPROVE_SHARE = 0.75  # of a level's time, for only improving
-PATIENCE = 0.3  # of a level's time without a better plan, after which only improving ends
-EARLY_LEVEL_SHARE = 0.5  # of the time left, for each level but the last
+IMPROVE_SHARE = 0.8  # of a level's time, for only improving
+PATIENCE = 0.5  # of a level's time without a better plan, after which only improving ends
+EARLY_LEVEL_SHARE = 0.6  # of the time left, for each level but the last
 
 
 @dataclass

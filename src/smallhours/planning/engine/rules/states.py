@@ -8,13 +8,15 @@ from itertools import pairwise
 from smallhours.planning.engine.model import Model, Need, StretchVars, Values, Var
 from smallhours.planning.engine.problem import Resource
 
+ALWAYS_WHOLE = 8  # up to so many needs, a resource with states gets a stretch for each
+
 
 def states(model: Model) -> None:
     """Every demand lies in one stretch of a state it allows; between stretches there is time for the change."""
     for resource in model.problem.resources:
         needs = model.needs.get(resource.id, [])
         if resource.states and needs:
-            count = min(model.stretch_limit.get(resource.id, len(needs)), len(needs))
+            count = _stretch_count(model, resource, needs)
             if count < len(needs):
                 model.cramped.add(resource.id)
             slots = [_slot(model, resource, needs) for _ in range(count)]
@@ -22,6 +24,17 @@ def states(model: Model) -> None:
             _order(model, resource, slots)
             _cover(model, needs, slots)
             _settle(model, needs, slots)
+
+
+def _stretch_count(model: Model, resource: Resource, needs: list[Need]) -> int:
+    """As many as there are needs is always enough, but makes the model large.
+
+    Beyond a few needs we guess two visits to each state (or set of states) that is asked for, times the scale.
+    """
+    asked = {need.demand.states or frozenset(resource.states) for need in needs}
+    guess = 2 * min(len(asked), len(frozenset[str]().union(*asked))) + 2
+    wanted = max(model.scale * max(guess, ALWAYS_WHOLE), model.least_stretches.get(resource.id, 0))
+    return min(wanted, len(needs))
 
 
 def _slot(model: Model, resource: Resource, needs: list[Need]) -> StretchVars:
