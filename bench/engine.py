@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "bench")]
 
 from engine_cases import shop  # noqa: E402
-from planning.engine.cases import job_shop, project  # noqa: E402
+from planning.engine.cases import job_shop, project  # type: ignore[import-not-found, unused-ignore]  # noqa: E402
 from smallhours.planning.engine.problem import Problem, Solution  # noqa: E402
 from smallhours.planning.engine.solve import solve  # noqa: E402
 from smallhours.planning.engine.verify import verify  # noqa: E402

@@ -170,7 +170,7 @@ def test_the_same_question_gives_the_same_answer() -> None:
     """Behaviour: with ``deterministic`` two runs agree in every placement, on a small question that is solved at once
     and on one large enough for construction and improvement."""
     small, _ = job_shop("la03")
-    for problem, limit in ((small, 2), (workshop(11), 3)):
+    for problem, limit in ((small, 0.5), (workshop(11), 1)):
         first = solve(problem, time_limit_s=limit, deterministic=True, seed=7)
         second = solve(problem, time_limit_s=limit, deterministic=True, seed=7)
         assert verify(problem, first) == []
