@@ -75,15 +75,15 @@ def plan_night(
         on_progress=on_progress,
         stop=stop,
     )
-    made_from = _made_from(held, command)
+    origin = made_from(held, command.temperatures)
     if not command.keep:
-        return StoredPlan(0, plan, started, actor.name, False, made_from)
+        return StoredPlan(0, plan, started, actor.name, False, origin)
     signature = Signature(actor.name, clock(), command.reason)
     with transaction.atomic():
-        plan_id = keep_plan(night, plan.model_dump(mode="json"), started, made_from, actor.name)
+        plan_id = keep_plan(night, plan.model_dump(mode="json"), started, origin, actor.name)
         details = {"plan": plan_id, "night": night.isoformat(), "status": plan.status}
         write_log(Done("plan", "plan", night.isoformat(), details=details), signature)
-    return StoredPlan(plan_id, plan, started, actor.name, False, made_from)
+    return StoredPlan(plan_id, plan, started, actor.name, False, origin)
 
 
 def _tonight(kitchen: Kitchen, command: PlanNight) -> Kitchen:
@@ -92,13 +92,14 @@ def _tonight(kitchen: Kitchen, command: PlanNight) -> Kitchen:
     return kitchen.model_copy(update={"temperatures": command.temperatures})
 
 
-def _made_from(held: Shelf, command: PlanNight) -> dict[str, Any]:
+def made_from(held: Shelf, temperatures: Temperatures | None = None) -> dict[str, Any]:
+    """The revisions that a plan made now rests on, and the temperatures said for it alone."""
     kitchen = held.the_kitchen()
-    made_from: dict[str, Any] = {
+    origin: dict[str, Any] = {
         "formulas": dict(held.formula_numbers),
         "ingredients": dict(held.ingredient_numbers),
         "kitchen": [kitchen.id, held.kitchen_number],
     }
-    if command.temperatures is not None:
-        made_from["temperatures"] = command.temperatures.to_json_data()
-    return made_from
+    if temperatures is not None:
+        origin["temperatures"] = temperatures.to_json_data()
+    return origin

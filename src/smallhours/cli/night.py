@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from smallhours.bakery.kitchen.document import Temperatures
     from smallhours.planning.plan import Plan, PlanTask
 
-DEFAULT_LIMIT_S = 10.0
+DEFAULT_LIMIT_S = 20.0
 
 
 def add_to(app: typer.Typer) -> None:

@@ -89,7 +89,10 @@ def start(
     limit: Annotated[float, typer.Option("--limit", help="Seconds the planner may think.")] = DEFAULT_LIMIT_S,
     serve: Annotated[bool, typer.Option("--serve/--no-serve", help="Then show the pages.")] = True,
 ) -> None:
-    """Load the invented bakery if the store is empty, plan the coming night, print the plan, show the pages."""
+    """Load the invented bakery if the store is empty, plan the coming night, print the plan, show the pages.
+
+    A plan that nothing has overtaken since (formulas, kitchen, ingredients, that day's orders) is shown as it is.
+    """
     store = open_home(home)
     from smallhours.actions.load_demo import load_demo
     from smallhours.records import queries
@@ -97,7 +100,9 @@ def start(
     if queries.is_empty():
         aside().print("The store is empty: loading the invented bakery.")
         load_demo()
-    stored = make_plan(None, limit)
+    from smallhours.actions.plan_at_hand import plan_at_hand
+
+    stored = plan_at_hand() or make_plan(None, limit)
     if as_json:
         give_json(stored.plan)
     else:

@@ -1,0 +1,36 @@
+"""Is there already a plan of that night that nothing has overtaken?"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from smallhours.actions.clock import Clock, now
+from smallhours.actions.night_date import coming_night
+from smallhours.actions.permissions import BAKER, Actor, require
+from smallhours.actions.plan_night import made_from
+from smallhours.actions.shelf import shelf
+from smallhours.actions.stored_plan import StoredPlan, stored_plan
+from smallhours.bakery.kitchen.clock import instant
+from smallhours.errors import DocumentError, NotFound
+from smallhours.records import queries
+
+
+def plan_at_hand(night: dt.date | None = None, actor: Actor = BAKER, clock: Clock = now) -> StoredPlan | None:
+    """The kept plan of a night (the coming one if not said), if formulas, ingredients, kitchen and that day's orders
+    are still what it was made from; else None. Raises NotFound without a kitchen, NotAllowed."""
+    require(actor, "look")
+    held = shelf()
+    date = coming_night(held.the_kitchen(), clock()) if night is None else night
+    try:
+        kept = stored_plan(queries.kept_plan(date))
+    except (NotFound, DocumentError):  # none, or one of an older kind
+        return None
+    if dict(kept.made_from) != made_from(held):
+        return None
+    planned = sorted((order.customer, order.product, order.pieces, order.due) for order in kept.plan.orders)
+    zone = held.the_kitchen().zone()
+    wanted = sorted(
+        (order.customer, order.product, order.pieces, instant(order.date, order.due, zone))
+        for order in held.orders.on(date)
+    )
+    return kept if planned == wanted else None
