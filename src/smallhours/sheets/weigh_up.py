@@ -46,7 +46,7 @@ def _page(frame: Frame, batch: PlanBatch) -> Data:
         "temperatures": list(_temperatures(frame, formula, batch, sheet)),
         "groups": list(_groups(frame, sheet)),
         "total": speech.mass(sheet.total_g, min((row.step_g for row in sheet.rows), default=1.0)),
-        "cautions": [*formula.cautions, *sentences(sheet.cautions, speech)],
+        "cautions": [*(formula.cautions if batch.part == formula.main else ()), *sentences(sheet.cautions, speech)],
     }
 
 

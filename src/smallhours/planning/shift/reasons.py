@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import BatchPlan
+from smallhours.bakery.quantity import write_duration
 from smallhours.planning import plan as p
 from smallhours.planning.engine.explain import Reason, lateness_reasons
 from smallhours.planning.shift.people import POOL
@@ -37,19 +38,26 @@ def late_reasons(writer: Writer) -> tuple[p.LateReason, ...]:
 def _reason(writer: Writer, reason: Reason, steps: Mapping[str, Step]) -> p.LateReason:
     zone = writer.kitchen.zone()
     late = steps[reason.task]
-    name = writer.formulas[late.lot.product].name if late.lot else late.batch.id
-    minutes = round(reason.late_by * writer.clock.tick_s / 60)
+    late_s = float(reason.late_by * writer.clock.tick_s)
     behind = tuple(dict.fromkeys(_said(t, steps, writer) for t in reason.blocked_by if t in steps))[:_MOST_BEHIND]
     waiting = steps[reason.waiting].stage.key if reason.waiting in steps else reason.waiting
     return p.LateReason(
         product=late.lot.product if late.lot else late.batch.formula.id,
-        late_s=float(reason.late_by * writer.clock.tick_s),
+        late_s=late_s,
         resource=reason.resource,
         start=writer.clock.instant(reason.start) if reason.resource else None,
         end=writer.clock.instant(reason.end) if reason.resource else None,
         behind=behind,
-        sentence=f"{name}, {late.about}, is {minutes} min late: {_waits(writer, reason, waiting, behind, zone)}",
+        sentence=f"{_whose(writer, late)} is {write_duration(late_s)} late: "
+        f"{_waits(writer, reason, waiting, behind, zone)}",
     )
+
+
+def _whose(writer: Writer, late: Step) -> str:
+    if late.lot is None:
+        return late.batch.id
+    due = late.lot.due.astimezone(writer.kitchen.zone())
+    return f"{writer.formulas[late.lot.product].name} ({late.lot.pieces} for {due:%H:%M})"
 
 
 def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...], zone: ZoneInfo) -> str:
