@@ -41,8 +41,9 @@ MONDAY = dt.date(2026, 11, 23)
 
 @dataclass(frozen=True)
 class Bakery:
-    """The demo bakery's documents."""
+    """The demo bakery's documents; ``whole``: its formulas joined with their bases."""
 
+    whole: Mapping[str, Formula]
     formulas: Mapping[str, Formula]
     kitchen: Kitchen
     orders: OrderBook
@@ -74,6 +75,7 @@ def demo() -> Bakery:
     ingredients = IngredientList.read_toml(text("ingredients.toml"), "ingredients")
     return Bakery(
         {name: joined(formula, own.__getitem__) for name, formula in own.items()},
+        own,
         Kitchen.read_toml(text("kitchen.toml"), "kitchen"),
         OrderBook.read_toml(text("orders.toml"), "orders"),
         Pantry(ingredients.ingredients),
@@ -135,7 +137,7 @@ def told(measured: Measured) -> str:
 
 def scaled_1000(bakery: Bakery) -> float:
     """Seconds to scale 1,000 formulas, each a new document and another number of pieces."""
-    products = [f for f in bakery.formulas.values() if f.output is not None]
+    products = [f for f in bakery.whole.values() if f.output is not None]
     many = [products[n % len(products)].model_copy(update={"id": f"formula-{n}"}) for n in range(1000)]
     began = time.perf_counter()
     for number, formula in enumerate(many):

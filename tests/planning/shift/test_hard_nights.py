@@ -126,6 +126,12 @@ def test_a_shift_shorter_than_a_bread() -> None:
     assert any("because nothing fits otherwise" in note for note in plan.notes)
 
 
+def test_no_time_to_search_still_gives_a_plan() -> None:
+    """Limit: with no time at all to search, the search goes on until there is a plan."""
+    plan = planned([formula()], [order("02:00")], limit=0.0)
+    assert plan.orders[0].late_s == 80 * 60
+
+
 def test_a_kitchen_of_hands_and_an_oven() -> None:
     """Hand: no bench, no rack, no mixer, no pans; kneaded by hand at a table, 4 min, still 194 min to ready."""
     chain = stages(("mix", {"place": "bench", "duration_s": 240.0}))

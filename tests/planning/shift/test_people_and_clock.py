@@ -39,7 +39,7 @@ def test_a_job_is_handed_over_as_late_as_can_be() -> None:
 
 @given(st.lists(st.tuples(st.integers(0, 80), st.integers(1, 20)), max_size=12))
 def test_nobody_is_ever_in_two_places(wanted: list[tuple[int, int]]) -> None:
-    """Limit: any jobs of which never more run at once than people are there are all covered, by one person at a time."""
+    """Limit: jobs of which never more run at once than people are there are all covered, one person at a time."""
     present = [there("ana", (0, 60)), there("ben", (20, 100)), there("cleo", (40, 100))]
     jobs: list[Job] = []
     for number, (start, length) in enumerate(wanted):

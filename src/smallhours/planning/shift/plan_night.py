@@ -34,6 +34,7 @@ from smallhours.planning.shift.windows import Windows
 from smallhours.planning.shift.write_plan import Writer
 
 DEFAULT_TIME_LIMIT_S = 10.0
+PATIENCE_S = 30.0  # of searching for any plan at all, where none was found in the time given
 
 
 @dataclass(frozen=True)
@@ -68,9 +69,9 @@ def plan_night(
 
     ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
     instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the
-    best plan found by then (or until ``stop``) is returned. Where nothing fits, it is asked again, as long each
-    time: with a day more to be late in, then with every rest and wait longer than its formula allows, as the notes
-    tell.
+    best plan found by then (or until ``stop``) is returned. Where none was found, ``PATIENCE_S`` more
+    are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
+    rest and wait longer than its formula allows, as the notes tell.
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
     in the kitchen can do, nobody there).
     """
@@ -97,26 +98,34 @@ def plan_night(
         on_progress=on_progress,
         stop=stop,
     )
-    asked_night, asked_question, solution = _answered(asked, made, (clock, longer), equipment, ask)
+    patient = partial(ask, time_limit_s=time_limit_s + PATIENCE_S)
+    asked_night, asked_question, solution = _answered(asked, made, (clock, longer), equipment, (ask, patient))
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
     return _written(writer, asked, made, made_at, time.monotonic() - began)
 
 
 def _answered(
-    asked: Asked, made: BatchPlan, clocks: tuple[Clock, Clock], equipment: Equipment, ask: Callable[[Problem], Solution]
+    asked: Asked,
+    made: BatchPlan,
+    clocks: tuple[Clock, Clock],
+    equipment: Equipment,
+    solvers: tuple[Callable[[Problem], Solution], Callable[[Problem], Solution]],
 ) -> tuple[Night, Question, Solution]:
     """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
+    ask, patient = solvers
     night, asking = _question(asked, made, clocks[0], equipment)
     solution = ask(asking.problem)
+    if solution.status == "unknown" and not solution.stopped:
+        solution = patient(asking.problem)
     if solution.placed or solution.stopped:
         return night, asking, solution
     night, asking = _question(asked, made, clocks[1], equipment)
     if solution.status == "infeasible":  # otherwise time ran out, and only a looser question is easier
-        solution = ask(asking.problem)
+        solution = patient(asking.problem)
         if solution.placed or solution.stopped:
             return night, asking, solution
     asking = loosened(asking, night)
-    return night, asking, ask(asking.problem)
+    return night, asking, patient(asking.problem)
 
 
 def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment) -> tuple[Night, Question]:
