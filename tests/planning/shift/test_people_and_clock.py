@@ -58,6 +58,17 @@ def test_nobody_is_ever_in_two_places(wanted: list[tuple[int, int]]) -> None:
     assert all(at[who].there(t, t + 1) for who, t in held)
 
 
+def test_nobody_is_there_before_their_hours() -> None:
+    """Hand: a clock that starts 30 s past a minute: a shift from 00:00 begins at its first whole tick after that, 30 s
+    later, and ends at the last one before 08:00."""
+    place = kitchen(people=[person("ana", "00:00:00", "08:00:00")])
+    clock = Clock(NOON + dt.timedelta(seconds=30), 24 * 60)
+    ((start, end),) = presences(place, clock)[0].stretches
+    midnight = dt.datetime(2026, 11, 27, tzinfo=dt.UTC)
+    assert clock.instant(start) - midnight == dt.timedelta(seconds=30)
+    assert midnight + dt.timedelta(hours=8) - clock.instant(end) == dt.timedelta(seconds=30)
+
+
 def test_stretches_that_touch_are_one() -> None:
     """Hand: 0-5 and 5-9 touch, 20-30 and 25-28 overlap."""
     assert merged([(20, 30), (0, 5), (25, 28), (5, 9)]) == ((0, 9), (20, 30))
@@ -86,7 +97,8 @@ def test_ticks_and_instants() -> None:
     clock = Clock(NOON, 100)
     assert [clock.tick(clock.instant(t)) for t in (0, 7, 100)] == [0, 7, 100]
     assert (clock.length(61), clock.length(60), clock.length(0)) == (2, 1, 0)
-    assert clock.tick(NOON + dt.timedelta(seconds=119)) == 1
+    late = NOON + dt.timedelta(seconds=119)
+    assert (clock.tick(late), clock.tick_after(late), clock.tick_after(NOON)) == (1, 2, 0)
     assert (clock.inside(-5), clock.inside(500)) == (0, 100)
 
 

@@ -30,6 +30,10 @@ class Clock:
         """The tick at or before an instant (may lie outside the horizon)."""
         return math.floor((instant - self.start).total_seconds() / self.tick_s)
 
+    def tick_after(self, instant: dt.datetime) -> int:
+        """The tick at or after an instant: nobody is there before their hours begin."""
+        return math.ceil((instant - self.start).total_seconds() / self.tick_s)
+
     def instant(self, tick: int) -> dt.datetime:
         """The instant of a tick, in UTC."""
         return self.start + dt.timedelta(seconds=tick * self.tick_s)

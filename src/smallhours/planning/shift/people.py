@@ -58,7 +58,7 @@ def presences(kitchen: Kitchen, clock: Clock) -> tuple[Presence, ...]:
                 if DAYS[date.weekday()] not in hours.days:
                     continue
                 end_date = date if hours.end > hours.start else date + dt.timedelta(days=1)
-                start = clock.inside(clock.tick(instant(date, hours.start, zone)))
+                start = clock.inside(clock.tick_after(instant(date, hours.start, zone)))
                 end = clock.inside(clock.tick(instant(end_date, hours.end, zone)))
                 if end > start:
                     stretches.append((start, end))
@@ -126,7 +126,7 @@ def _pause_windows(
     for offset in range(-1, (stretch[1] - stretch[0]) // whole_day + 2):
         date = day + dt.timedelta(days=offset)
         later = date if rest.latest > rest.earliest else date + dt.timedelta(days=1)
-        low = max(clock.tick(instant(date, rest.earliest, zone)), reached)
+        low = max(clock.tick_after(instant(date, rest.earliest, zone)), reached)
         high = min(clock.tick(instant(later, rest.latest, zone)), stretch[1])
         if ticks and high - low >= ticks:
             yield low, high
