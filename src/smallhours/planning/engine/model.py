@@ -41,7 +41,7 @@ class Need:
     """A demand of one or more modes of a task, as an interval.
 
     ``present``: true when such a mode is chosen (None: always). ``busy``: true when it also covers at least one
-    tick (None: always). ``fixed_size``: its length if that is a constant.
+    tick (None: always). ``ways``: how many modes have the demand. ``may_be_empty``: it may cover no tick.
     """
 
     task: str
@@ -51,6 +51,7 @@ class Need:
     present: Var | None
     busy: Var | None
     interval: Any
+    ways: int
     may_be_empty: bool
 
     def is_busy(self, values: Sequence[int]) -> bool:

@@ -102,7 +102,7 @@ def _late(model: Model) -> Term:
         if last <= due.at or due.late == 0:
             continue
         late = model.cp.new_int_var(max(first - due.at, 0), last - due.at, f"late {due.task}")
-        model.cp.add(late >= end - due.at)
+        model.cp.add_max_equality(late, [end - due.at, 0])
         model.derived(late, lambda values, end=end, at=due.at: max(values[end.index] - at, 0))  # type: ignore[misc]
         parts.append((late, due.late))
     return Term(tuple(parts))
@@ -116,7 +116,7 @@ def _early(model: Model) -> Term:
         if first >= due.at or due.early == 0:
             continue
         early = model.cp.new_int_var(max(due.at - last, 0), due.at - first, f"early {due.task}")
-        model.cp.add(early >= due.at - end)
+        model.cp.add_max_equality(early, [due.at - end, 0])
         model.derived(early, lambda values, end=end, at=due.at: max(at - values[end.index], 0))  # type: ignore[misc]
         parts.append((early, due.early))
     return Term(tuple(parts))

@@ -18,9 +18,11 @@ from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
 IMPROVE_ABOVE = 60  # tasks; on larger questions a level is first only improved, then searched with bounds
-IMPROVE_SHARE = 0.8  # of a level's time, for only improving
+EARLY_LEVEL_SHARE = 0.8  # of the time left, for each level but the last
+IMPROVE_SHARE = 0.75  # of a level's time, for only improving
+LAST_IMPROVE_SHARE = 0.8  # the same on the last level
+BOUND_SHARE = 0.05  # of the time left, for the bound of an early level whose model has too few stretches for a proof
 PATIENCE = 0.5  # of a level's time without a better plan, after which only improving ends
-EARLY_LEVEL_SHARE = 0.6  # of the time left, for each level but the last
 
 
 @dataclass
@@ -153,20 +155,21 @@ def _settle_level(
     if incumbent is not None and level.value(incumbent) <= least:
         return Outcome("optimal", incumbent, least)
     model.cp.minimize(level.expr)
-    share = 1.0 if number + 1 == count else EARLY_LEVEL_SHARE
+    last = number + 1 == count
+    share = 1.0 if last else EARLY_LEVEL_SHARE
     best = Outcome("feasible", incumbent, least)
     if incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE:
+        improving = LAST_IMPROVE_SHARE if last else IMPROVE_SHARE
         time_here = search.budget.left() * share
         settings = replace(search.settings, improve_only=True, goal=least, patience=PATIENCE * time_here)
-        best = _run_level(search, model, level, number, best, settings, IMPROVE_SHARE * share)
+        best = _run_level(search, model, level, number, best, settings, improving * share)
         assert best.values is not None
         if level.value(best.values) <= least:
             return replace(best, status="optimal")
-        if model.cramped:
-            return best
-        share = min(1.0, (1 - IMPROVE_SHARE) * time_here / max(search.budget.left(), 1e-3))
-        share = 1.0 if number + 1 == count else share
-    return _run_level(search, model, level, number, best, search.settings, share)
+        if model.cramped and last:
+            return best  # a proof is out of reach, and only improving finds more
+        share = 1.0 if last else min(1.0, (1 - improving) * time_here / max(search.budget.left(), 1e-3))
+    return _run_level(search, model, level, number, best, replace(search.settings, goal=least), share)
 
 
 def _bound_without_states(search: _Search, model: Model, settled: list[LevelResult], number: int, count: int) -> int:
@@ -177,7 +180,7 @@ def _bound_without_states(search: _Search, model: Model, settled: list[LevelResu
     for level, result in zip(levels, settled, strict=False):
         relaxed.cp.add(level.expr <= result.value)
     relaxed.cp.minimize(levels[number].expr)
-    share = 1.0 if number + 1 == count else EARLY_LEVEL_SHARE * (1 - IMPROVE_SHARE)
+    share = 1.0 if number + 1 == count else BOUND_SHARE
     outcome = run(relaxed, search.budget, share, search.settings, stopper=search.stopper)
     return max(outcome.bound, levels[number].least(relaxed))
 

@@ -81,7 +81,7 @@ def _need(model: Model, task: Task, demand: Demand, modes: list[Mode], clamps: d
         interval = model.cp.new_optional_interval_var(start.expr, size, end.expr, present, name)
     empty = shortest == 0
     busy = _busy(model, present, start, end) if empty else present
-    return Need(task.id, demand, start, end, present, busy, interval, empty)
+    return Need(task.id, demand, start, end, present, busy, interval, len(modes), empty)
 
 
 def _covered_length(part: Part, length: int) -> int:

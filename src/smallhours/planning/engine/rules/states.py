@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from itertools import pairwise
 
@@ -29,10 +30,14 @@ def states(model: Model) -> None:
 def _stretch_count(model: Model, resource: Resource, needs: list[Need]) -> int:
     """As many as there are needs is always enough, but makes the model large.
 
-    Beyond a few needs we guess two visits to each state (or set of states) that is asked for, times the scale.
+    Beyond a few needs we guess, times the scale, two visits to each state (or set of states) that is asked for, or
+    one for each need if every alternative is taken equally often, whichever is less.
     """
+    modes = {task.id: len(task.modes) for task in model.problem.tasks}
     asked = {need.demand.states or frozenset(resource.states) for need in needs}
-    guess = 2 * min(len(asked), len(frozenset[str]().union(*asked))) + 2
+    visits = 2 * min(len(asked), len(frozenset[str]().union(*asked))) + 2
+    taken = math.ceil(sum(need.ways / modes[need.task] for need in needs))
+    guess = min(visits, taken)
     wanted = max(model.scale * max(guess, ALWAYS_WHOLE), model.least_stretches.get(resource.id, 0))
     return min(wanted, len(needs))
 
