@@ -114,8 +114,10 @@ def measure(bakery: Bakery, day: str, limit_s: float, way: str) -> Measured:
             plan = planned()
     else:
         plan = planned()
-    levels = tuple((level.value, level.bound) for level in plan.objective)
-    return Measured(day, way, limit_s, len(plan.tasks), first[0] if first else None, plan.status, levels)
+    first_s = first[0] if first else None
+    in_time = first_s is not None and first_s <= limit_s + 1.0  # later plans come from being patient, see plan_night
+    levels = tuple((level.value, level.bound) for level in plan.objective) if in_time else ()
+    return Measured(day, way, limit_s, len(plan.tasks), first_s, plan.status if in_time else "too late", levels)
 
 
 def gap(value: float, bound: float) -> float:
