@@ -30,7 +30,7 @@ class PlanNight:
     """
 
     night: dt.date | None = None
-    time_limit_s: float = 10.0
+    time_limit_s: float = 60.0
     temperatures: Temperatures | None = None
     keep: bool = True
     from_now: bool = False

@@ -21,7 +21,11 @@ if TYPE_CHECKING:
     from smallhours.bakery.kitchen.document import Temperatures
     from smallhours.planning.plan import Plan, PlanTask
 
-DEFAULT_LIMIT_S = 20.0
+DEFAULT_LIMIT_S = 60.0
+LimitOption = Annotated[
+    float,
+    typer.Option("--limit", help="Seconds the planner may think at most; 10 once no plan can be less late."),
+]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -33,7 +37,7 @@ def plan(
     home: HomeOption = None,
     as_json: JsonOption = False,
     night: NightOption = None,
-    limit: Annotated[float, typer.Option("--limit", help="Seconds the planner may think.")] = DEFAULT_LIMIT_S,
+    limit: LimitOption = DEFAULT_LIMIT_S,
     room: Annotated[str | None, typer.Option("--room", help="Tonight's room, like '17 °C'.")] = None,
     from_now: Annotated[
         bool,

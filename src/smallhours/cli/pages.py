@@ -9,7 +9,7 @@ import typer
 from rich.text import Text
 
 from smallhours.cli import replies as r
-from smallhours.cli.night import DEFAULT_LIMIT_S, make_plan, say_plan, sheets_folder
+from smallhours.cli.night import DEFAULT_LIMIT_S, LimitOption, make_plan, say_plan, sheets_folder
 from smallhours.cli.options import HomeOption, JsonOption, NightOption, open_home, read_date
 from smallhours.cli.say import Ending, aside, console, end, give_json
 from smallhours.errors import BadInput
@@ -86,7 +86,7 @@ def start(
     home: HomeOption = None,
     as_json: JsonOption = False,
     port: PortOption = DEFAULT_PORT,
-    limit: Annotated[float, typer.Option("--limit", help="Seconds the planner may think.")] = DEFAULT_LIMIT_S,
+    limit: LimitOption = DEFAULT_LIMIT_S,
     serve: Annotated[bool, typer.Option("--serve/--no-serve", help="Then show the pages.")] = True,
 ) -> None:
     """Load the invented bakery if the store is empty, plan the coming night, print the plan, show the pages.

@@ -5,8 +5,8 @@ Three rules, by kind of stage:
 * Living stages (ferment, rest, proof) take as long as it needs to make the gas that the reference makes: the dough
   goes from its own temperature to that of its place, and yeast's activity is summed along the way. The formula's
   minimum and maximum are the baker's limits under reference conditions; each is moved in the same way.
-* Chilling takes as long as it needs to become as cold as it becomes in the reference; the minimum moves by the same
-  factor, the maximum only upwards.
+* Chilling takes as long as it needs to become as cold as it becomes in the reference, and never less than the baker's
+  minimum; minimum and maximum only move upwards.
 * Everything else, and every stay of living dough in the cold (a retard), keeps the baker's own numbers: below about
   18 °C nothing published is good enough to move them.
 
@@ -167,7 +167,7 @@ def _spread(log_factor: float, mean_c: float, assumed: Assumed) -> float:
 
 
 def _fermented_because(own: StageWindow, meant: _Air, here: _Air, mean_c: float, reached: bool) -> str:
-    reference = f"{own.preferred_s / 60:.0f} min at {meant.air_c:g} °C with a dough of {meant.dough_c:g} °C"
+    reference = f"{own.preferred_s / 60:.0f} min at {meant.air_c:g} °C with a dough of {meant.dough_c:.1f} °C"
     if meant == here:
         return f"the formula's {reference}, as it is here"
     told = (
@@ -190,8 +190,11 @@ def _chilled(own: StageWindow, meant: _Air, here: _Air, assumed: Assumed) -> Sta
     middle = _kept(needed_s, own.preferred_s)
     reached = needed_s <= MOST_FACTOR * own.preferred_s
     spread = assumed.chill_log_sd
+    # a chill also firms the fat and rests the gluten: never shorter than the baker's own least
+    low = max(own.min_s, own.min_s * middle / own.preferred_s)
+    middle = max(middle, low)
     return StageWindow(
-        own.min_s * middle / own.preferred_s,
+        low,
         middle,
         max(own.max_s, middle),
         middle * math.exp(-_Z80 * spread),
@@ -203,7 +206,7 @@ def _chilled(own: StageWindow, meant: _Air, here: _Air, assumed: Assumed) -> Sta
 
 def _chilled_because(own: StageWindow, meant: _Air, here: _Air, end_c: float, reached: bool) -> str:
     return (
-        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {meant.dough_c:g} to {end_c:.0f} °C "
+        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {meant.dough_c:.1f} to {end_c:.0f} °C "
         f"in {meant.air_c:g} °C, moved to a dough of {here.dough_c:.1f} °C in {here.air_c:.1f} °C by how heat leaves it"
         + ("" if reached else "; here it does not get that cold in four times the time")
     )

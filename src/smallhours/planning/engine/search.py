@@ -38,10 +38,17 @@ class Budget:
         """Seconds on the clock since the budget was opened."""
         return time.monotonic() - self.began
 
+    def spent(self) -> float:
+        """What has been used up."""
+        return self.work / WORK_PER_SECOND if self.deterministic else self.seconds()
+
     def left(self) -> float:
         """What remains, never negative."""
-        spent = self.work / WORK_PER_SECOND if self.deterministic else self.seconds()
-        return max(self.limit - spent, 0.0)
+        return max(self.limit - self.spent(), 0.0)
+
+    def shorten(self, to: float) -> None:
+        """Leave at most ``to`` from now on."""
+        self.limit = min(self.limit, self.spent() + to)
 
 
 @dataclass(frozen=True)

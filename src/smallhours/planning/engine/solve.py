@@ -35,6 +35,7 @@ class _Search:
     stay: Mapping[str, Placed]
     stopper: Stopper
     on_progress: Callable[[Progress], None] | None
+    polish_s: float | None = None
     trace: list[tuple[float, int, int]] = field(default_factory=list)
 
     def better(self, level: int, value: int | None, bound: int) -> None:
@@ -57,6 +58,7 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     stop: Stopper | None = None,
     deterministic: bool = False,
+    polish_s: float | None = None,
 ) -> Solution:
     """Find the best plan for ``problem`` within ``time_limit_s`` seconds.
 
@@ -66,7 +68,8 @@ def solve(
     better plan or bound. ``stop.stop()``, from any thread, ends the search, as does a KeyboardInterrupt; the best
     plan so far is returned with ``stopped=True``. ``deterministic``: the same question gives the same answer
     every time; one worker is used, and the time limit counts work instead of the clock, so that it is only roughly
-    in seconds.
+    in seconds. ``polish_s``: once a level is proven, at most so many seconds go into what comes after it (None: all
+    that is left of the time limit).
 
     Raises: ProblemError if the question does not hold together.
     """
@@ -78,6 +81,7 @@ def solve(
         stay or {},
         stop or Stopper(),
         on_progress,
+        polish_s,
     )
     first = _first_plan(search, hint if hint is not None else stay)
     scale = 1
@@ -144,6 +148,8 @@ def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Valu
         results.append(LevelResult(terms, value, bound, all_proven))
         if number + 1 < len(levels):
             model.cp.add(level.expr <= value)
+            if all_proven and search.polish_s is not None:
+                search.budget.shorten(search.polish_s)
     return _solution(model, incumbent, results, "optimal" if all_proven else "feasible")
 
 

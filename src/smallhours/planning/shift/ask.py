@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from smallhours.bakery.formula.document import Formula
 from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Objective, Problem, Resource, Task
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.clock import Clock
@@ -13,6 +14,7 @@ from smallhours.planning.shift.rules import Night, RuledLag, all_rules
 from smallhours.planning.shift.steps import Step, StepWay, Strand
 
 LATE_PER_TICK = 1
+EARLY_COST_S, MOST_EARLY_COST = 12 * 3600.0, 6
 OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1}
 
 
@@ -27,10 +29,10 @@ class Question:
 
 
 def question(
-    night: Night, equipment: Equipment, resources: Sequence[Resource], present: Sequence[staff.Presence],
-    pauses: Sequence[staff.Pause],
+    night: Night, formulas: Mapping[str, Formula], equipment: Equipment, resources: Sequence[Resource],
+    present: Sequence[staff.Presence], pauses: Sequence[staff.Pause],
 ) -> Question:  # fmt: skip
-    """Everything the engine must know of a night."""
+    """Everything the engine must know of a night. ``formulas``: of the products, joined."""
     clock = night.clock
     pool = staff.pool(present, clock)
     tasks = [_task(step, clock) for step in night.steps()]
@@ -46,7 +48,7 @@ def question(
         tasks=tuple(tasks),
         resources=(pool, *_wanted(resources, tasks)),
         lags=tuple(link.lag for link in links),
-        dues=tuple(_dues(night)),
+        dues=tuple(_dues(night, formulas)),
         objective=_objective(equipment, tasks),
     )
     return Question(problem, tuple(links), tuple(pauses), tuple(present))
@@ -85,14 +87,27 @@ def pans_cool_before_they_are_used_again(
                 yield task, RuledLag("pans_cool_before_they_are_used_again", Lag(step.id, task.id, 0, 0))
 
 
-def _dues(night: Night) -> Iterator[Due]:
-    for _, lots in night.lots.items():
+def _dues(night: Night, formulas: Mapping[str, Formula]) -> Iterator[Due]:
+    for lots in night.lots.values():
         for strand in lots:
             if strand.steps:
                 lot = strand.steps[-1].lot
                 assert lot is not None
                 at = night.clock.inside(night.clock.tick(lot.due))
-                yield Due(strand.steps[-1].id, at, late=LATE_PER_TICK, early=1)
+                yield Due(strand.steps[-1].id, at, late=LATE_PER_TICK, early=early_cost(formulas[lot.product].fresh_s))
+
+
+def early_cost(fresh_s: float | None) -> int:
+    """What a tick of waiting for its due time costs: more for what is only good while it is fresh.
+
+    One for what keeps half a day or is not said to be better fresh, up to six for what has to be sold within two hours.
+
+    >>> early_cost(None), early_cost(3 * 86400.0), early_cost(4 * 3600.0), early_cost(3600.0)
+    (1, 1, 3, 6)
+    """
+    if fresh_s is None or fresh_s <= 0:
+        return 1
+    return min(MOST_EARLY_COST, max(1, round(EARLY_COST_S / fresh_s)))
 
 
 def _objective(equipment: Equipment, tasks: Sequence[Task]) -> Objective:

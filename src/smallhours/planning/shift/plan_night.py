@@ -33,7 +33,8 @@ from smallhours.planning.shift.steps import Maker, Strand
 from smallhours.planning.shift.windows import Windows
 from smallhours.planning.shift.write_plan import Writer
 
-DEFAULT_TIME_LIMIT_S = 10.0
+DEFAULT_TIME_LIMIT_S = 60.0
+DEFAULT_POLISH_S = 10.0
 PATIENCE_S = 30.0  # of searching for any plan at all, where none was found in the time given
 
 
@@ -58,6 +59,7 @@ def plan_night(
     made_at: dt.datetime,
     start: dt.datetime | None = None,
     time_limit_s: float = DEFAULT_TIME_LIMIT_S,
+    polish_s: float | None = DEFAULT_POLISH_S,
     tick_s: int = 60,
     workers: int = 2,
     seed: int = 1,
@@ -69,7 +71,8 @@ def plan_night(
 
     ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
     instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the
-    best plan found by then (or until ``stop``) is returned. Where none was found, ``PATIENCE_S`` more
+    best plan found by then (or until ``stop``) is returned; once lateness is proven to be the least there is, the
+    search ends after ``polish_s`` more. Where none was found, ``PATIENCE_S`` more
     are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
     rest and wait longer than its formula allows, as the notes tell.
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
@@ -92,6 +95,7 @@ def plan_night(
     ask = partial(
         solve,
         time_limit_s=time_limit_s,
+        polish_s=polish_s,
         workers=workers,
         seed=seed,
         deterministic=deterministic,
@@ -147,7 +151,8 @@ def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment)
     present = staff.presences(asked.kitchen, clock)
     staff.somebody_works(present, clock, asked.kitchen.zone())
     found = staff.pauses(asked.kitchen, present, clock)
-    return night, question(night, equipment, resources(equipment, set_temps_c, clock), present, found)
+    things = resources(equipment, set_temps_c, clock)
+    return night, question(night, asked.formulas, equipment, things, present, found)
 
 
 def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime, solve_s: float) -> Plan:
