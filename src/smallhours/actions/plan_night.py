@@ -54,7 +54,7 @@ def plan_night(
     require(actor, "plan")
     if not 0 < command.time_limit_s <= LONGEST_S:
         raise BadInput(
-            f"the time to think must be above 0 and at most {LONGEST_S:g} s (found {command.time_limit_s:g})"
+            f"the limit, the seconds to think, must be above 0 and at most {LONGEST_S:g} (found {command.time_limit_s:g})"
         )
     held = shelf()
     started = clock()

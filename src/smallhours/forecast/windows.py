@@ -206,7 +206,7 @@ def _chilled(own: StageWindow, meant: _Air, here: _Air, assumed: Assumed) -> Sta
 
 def _chilled_because(own: StageWindow, meant: _Air, here: _Air, end_c: float, reached: bool) -> str:
     return (
-        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {meant.dough_c:.1f} to {end_c:.0f} °C "
-        f"in {meant.air_c:g} °C, moved to a dough of {here.dough_c:.1f} °C in {here.air_c:.1f} °C by how heat leaves it"
+        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {meant.dough_c:.1f} to "
+        f"{end_c:.0f} °C in {meant.air_c:g} °C, moved to a dough of {here.dough_c:.1f} °C in {here.air_c:.1f} °C by how heat leaves it"
         + ("" if reached else "; here it does not get that cold in four times the time")
     )

@@ -64,7 +64,7 @@ def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...]
     if reason.kind == "window":
         return f"from the earliest start of its stage {waiting} its shortest stages do not fit before it is due"
     if reason.resource is None:
-        return "nothing holds it up for certain; a longer search may find an earlier time"
+        return "nothing holds it up for certain: the planner ran out of time, give it longer (--limit)"
     until = f"{writer.clock.instant(reason.end).astimezone(zone):%H:%M}"
     what = "free hands" if reason.resource == POOL else _resource_name(writer, reason.resource)
     if reason.kind == "calendar":
