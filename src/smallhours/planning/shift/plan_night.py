@@ -21,7 +21,7 @@ from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question, question
-from smallhours.planning.shift.clock import HOURS_WHERE_NOTHING_FITS, Clock, clock_for
+from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS, Clock, clock_for
 from smallhours.planning.shift.courses import courses
 from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
 from smallhours.planning.shift.liquids import with_liquids
@@ -35,6 +35,7 @@ from smallhours.planning.shift.write_plan import Writer
 
 DEFAULT_TIME_LIMIT_S = 60.0
 DEFAULT_POLISH_S = 10.0
+HOURS_AFTER = (HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS)
 PATIENCE_S = 30.0  # of searching for any plan at all, where none was found in the time given
 
 
@@ -84,26 +85,19 @@ def plan_night(
     zone = kitchen.zone()
     dues = [(order, instant(order.date, order.due, zone)) for order in orders]
     last_due = max((due for _, due in dues), default=None)
-    clock = clock_for(night, zone, last_due, start, tick_s)
-    longer = clock_for(night, zone, last_due, start, tick_s, HOURS_WHERE_NOTHING_FITS)
+    clocks = [clock_for(night, zone, last_due, start, tick_s, hours) for hours in HOURS_AFTER]
     made = batches(orders, formulas, kitchen, pantry)
     if not made.batches:
-        return _empty(asked, clock, made_at, made)
+        return _empty(asked, clocks[0], made_at, made)
     equipment = equipment_of(kitchen)
     from smallhours.planning.engine.solve import solve  # the solver takes a moment to load
 
     ask = partial(
-        solve,
-        time_limit_s=time_limit_s,
-        polish_s=polish_s,
-        workers=workers,
-        seed=seed,
-        deterministic=deterministic,
-        on_progress=on_progress,
+        solve, polish_s=polish_s, workers=workers, seed=seed, deterministic=deterministic, on_progress=on_progress,
         stop=stop,
-    )
-    patient = partial(ask, time_limit_s=time_limit_s + PATIENCE_S)
-    asked_night, asked_question, solution = _answered(asked, made, (clock, longer), equipment, (ask, patient))
+    )  # fmt: skip
+    solvers = [partial(ask, time_limit_s=seconds) for seconds in (time_limit_s, time_limit_s + PATIENCE_S)]
+    asked_night, asked_question, solution = _answered(asked, made, clocks, equipment, solvers)
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
     return _written(writer, asked, made, made_at, time.monotonic() - began)
 
@@ -111,9 +105,9 @@ def plan_night(
 def _answered(
     asked: Asked,
     made: BatchPlan,
-    clocks: tuple[Clock, Clock],
+    clocks: Sequence[Clock],
     equipment: Equipment,
-    solvers: tuple[Callable[[Problem], Solution], Callable[[Problem], Solution]],
+    solvers: Sequence[Callable[[Problem], Solution]],
 ) -> tuple[Night, Question, Solution]:
     """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
     ask, patient = solvers
