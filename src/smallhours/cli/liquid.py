@@ -64,6 +64,8 @@ def _say(out: Console, answer: LiquidAnswer) -> None:
     out.print(Text(answer.sentence, style="bold"))
     if answer.refusal is None:
         out.print(Text(f"From {answer.low_c:.0f} to {answer.high_c:.0f} °C; this rests on {_RESTS_ON}."))
+    if answer.rule_remark:
+        out.print(Text(answer.rule_remark))
     rows = [
         (c.name, f"{c.mass_g / 1000:.3f} kg", f"{c.temp_c:.1f} °C", f"{c.heat_j / 1000:+.1f} kJ")
         for c in answer.contributions
@@ -86,6 +88,7 @@ def _reply(formula_id: str, mass_g: float, answer: LiquidAnswer) -> r.LiquidRepl
         low_c=answer.low_c,
         high_c=answer.high_c,
         rule_temp_c=answer.rule_temp_c,
+        rule_remark=answer.rule_remark,
         ice_g=answer.ice_g,
         mixing_rise_k=answer.heat.rise_k,
         possible=answer.refusal is None,

@@ -208,6 +208,7 @@ class LiquidReply(Reply):
     """Answer of ``liquid``: the heat balance with its range, the trade's rule, ice, and what will come of it.
 
     ``liquid_temp_c``: pour it like this; ``balance_temp_c``: what the balance asks for, even if it cannot be poured;
+    ``low_c``..``high_c``: its range, as far as it can be poured; ``rule_remark``: why the rule is far off, where it is;
     ``dough_temp_c``: what the dough will be; ``sentence``: the answer, or what would do instead.
     """
 
@@ -224,6 +225,7 @@ class LiquidReply(Reply):
     low_c: float
     high_c: float
     rule_temp_c: float
+    rule_remark: str
     ice_g: float
     mixing_rise_k: float
     possible: bool

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.orders.batches import Batch
-from smallhours.bakery.process.liquid import HOTTEST_LIQUID_C, liquid_for
+from smallhours.bakery.process.liquid import liquid_for
 from smallhours.bakery.process.weigh_up import WeighRow, WeighUp, weigh_up
 from smallhours.planning.plan import LiquidAdvice, PlanBatch
 from smallhours.sheets.cautions import sentences
@@ -120,10 +120,8 @@ def _liquid(frame: Frame, advice: LiquidAdvice, hold_back_g: float | None) -> Da
     speech = frame.speech
     notes = [_liquid_names(frame, advice) + "."]
     if advice.low_c is not None and advice.high_c is not None:
-        low_c = max(advice.low_c, frame.papers.kitchen.temperatures.coldest_liquid_c)
-        high_c = min(advice.high_c, HOTTEST_LIQUID_C)
-        if low_c < high_c:
-            low, high = speech.number(low_c), speech.temp(high_c)
+        low, high = speech.number(advice.low_c), speech.temp(advice.high_c)
+        if advice.low_c < advice.high_c:
             notes.append(speech.say("weigh.liquid-range", low=low, high=high))
     if advice.rule_temp_c is not None:
         notes.append(speech.say("weigh.liquid-rule", temp=speech.temp(advice.rule_temp_c)))

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from smallhours.bakery.formula.amounts import Amounts
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.kitchen.document import Kitchen
@@ -31,11 +32,18 @@ from smallhours.science.fermentation import activity_fraction
 
 HOTTEST_LIQUID_C = 45.0
 """Warmest liquid that is poured on yeast: it dies from about 55 °C, dry yeast is dissolved at up to 43 °C (trade)."""
+HOTTEST_WITHOUT_YEAST_C = 30.0
+"""Warmest that is poured where no yeast wants it warm (batters, scones): milk and eggs come room-warm, and anything
+hotter melts the fat and wakes the baking powder in the bowl. Judgement."""
+HOTTEST_EGG_C = 40.0
+"""Warmest that egg is poured: it sets from about 60 °C (common practice); the margin is a judgement."""
 MOST_ICE_FRACTION = 0.30
 """Most of the water that can be ice in a short mix, so that it melts before the end (common practice)."""
 UNTRAINED_DOUGH_K = 2.0
 """How far the dough may end off the target before the mixer's own figures are known. Judgement: no measurement behind
 it; the range of the liquid is what this range of the dough means for it."""
+FAR_APART_K = 8.0
+"""Sum rule and balance that differ by more than this are explained. Judgement."""
 CLOSE_ENOUGH_K = 0.5
 """A dough no further off than this is on target: nearer than a probe in a dough tells. Judgement."""
 _NOTHING_TO_DO_K = 0.05
@@ -62,7 +70,7 @@ class Refusal:
     ``dough_temp_c``: what the dough will be with the best that can be poured. ``flour_temp_c``: the flour that would
     do (None if none between -5 and 40 °C would). ``ice_g``: ice that would do, more than surely melts in the mixer
     (None if there is not so much water). ``mix_less_s``: seconds less on second speed, then first (None if mixing less
-    is not enough). ``rest_factor``: how many times as long the dough must rest, being off target.
+    is not enough). ``rest_factor``: how many times as long the dough must rest, being off target (1 without yeast).
     """
 
     reason: Literal["too_cold", "too_hot"]
@@ -79,8 +87,9 @@ class LiquidAnswer:
     """How to pour.
 
     ``liquid_temp_c``: pour it like this; ``balance_temp_c``: what the heat balance asks for, even if nothing can be
-    poured like that; ``low_c``..``high_c``: its range (judgement, see ``UNTRAINED_DOUGH_K``); ``rule_temp_c``: what
-    the sum rule says. ``ice_g`` comes out of the water. ``dough_temp_c``: what the dough will be.
+    poured like that; ``low_c``..``high_c``: its range (judgement, see ``UNTRAINED_DOUGH_K``), as far as it can be
+    poured; ``rule_temp_c``: what the sum rule says; ``rule_remark``: why that is far off, where it is. ``ice_g`` comes
+    out of the water. ``dough_temp_c``: what the dough will be.
     """
 
     part_id: str
@@ -98,6 +107,7 @@ class LiquidAnswer:
     heat: MixingHeat
     contributions: tuple[Contribution, ...]
     sentence: str
+    rule_remark: str = ""
     refusal: Refusal | None = None
 
 
@@ -131,7 +141,8 @@ def liquid_for(
     mixer = next((m for m in kitchen.mixers if m.id == mixer_id), None)
     bowl = Portion(mixer.bowl_heat_j_per_k if mixer else 0.0, 1.0, room_c(kitchen, today))
     coldest_c = kitchen.temperatures.coldest_liquid_c if today.coldest_liquid_c is None else today.coldest_liquid_c
-    balance = _Balance(items, bowl, heat, target_c, max(coldest_c, 0.0))
+    limits = _Limits.of(amounts, part_id, items, pantry, max(coldest_c, 0.0))
+    balance = _Balance(items, bowl, heat, target_c, limits)
     return balance.answer(part_id, water_temp_by_rule_c(target_c, known, heat.friction_k))
 
 
@@ -150,6 +161,33 @@ def _target(formula: Formula, part_id: str, measured: Measured) -> float:
 
 
 @dataclass(frozen=True)
+class _Limits:
+    """Between which temperatures the liquid of a bowl is poured; ``living``: yeast works in it."""
+
+    coldest_c: float
+    hottest_c: float
+    because: str
+    living: bool
+
+    @classmethod
+    def of(cls, amounts: Amounts, part_id: str, items: Sequence[BowlItem], pantry: Pantry, coldest_c: float) -> _Limits:
+        """The limits for what is poured into this part."""
+        fed = [amounts.formula.part(line.key).kind for line in amounts.parts[part_id].lines if line.line.part]
+        living = "preferment" in (amounts.formula.part(part_id).kind, *fed) or any(
+            mass_g > 0 and pantry.find(key).kind == "yeast" for key, mass_g in amounts.ingredients(part_id).items()
+        )
+        if not living:
+            return cls(coldest_c, HOTTEST_WITHOUT_YEAST_C, " without yeast", living)
+        if any(item.tempered and item.kind == "egg" for item in items):
+            return cls(coldest_c, HOTTEST_EGG_C, " with egg in it", living)
+        return cls(coldest_c, HOTTEST_LIQUID_C, " on yeast", living)
+
+    def kept(self, temp_c: float) -> float:
+        """The nearest temperature that can be poured."""
+        return min(max(temp_c, self.coldest_c), self.hottest_c)
+
+
+@dataclass(frozen=True)
 class _Balance:
     """The heat balance of one bowl."""
 
@@ -157,7 +195,12 @@ class _Balance:
     bowl: Portion
     heat: MixingHeat
     target_c: float
-    coldest_c: float
+    limits: _Limits
+
+    @property
+    def coldest_c(self) -> float:
+        """The coldest that can be poured."""
+        return self.limits.coldest_c
 
     @property
     def poured(self) -> list[BowlItem]:
@@ -174,7 +217,7 @@ class _Balance:
         capacity = [p.mass_g * p.specific_heat_j_per_g_k for p in poured]
         whole = sum(p.mass_g * p.specific_heat_j_per_g_k for p in self.others()) + sum(capacity)
         give_k = UNTRAINED_DOUGH_K * whole / sum(capacity)
-        poured_c = min(max(wanted_c, self.coldest_c), HOTTEST_LIQUID_C)
+        poured_c = self.limits.kept(wanted_c)
         ice_g = self._ice_g() if wanted_c < self.coldest_c - _NOTHING_TO_DO_K else 0.0
         most_g = MOST_ICE_FRACTION * sum(item.mass_g for item in self.items if item.water)
         ice = Ice(min(ice_g, most_g))
@@ -188,14 +231,15 @@ class _Balance:
             liquid_g=sum(item.mass_g for item in self.poured),
             liquid_temp_c=poured_c,
             balance_temp_c=wanted_c,
-            low_c=wanted_c - give_k,
-            high_c=wanted_c + give_k,
+            low_c=self.limits.kept(wanted_c - give_k),
+            high_c=self.limits.kept(wanted_c + give_k),
             rule_temp_c=rule_c,
             ice_g=ice.mass_g,
             dough_temp_c=end_c,
             heat=self.heat,
             contributions=self._contributions(poured_c),
             sentence=self._sentence(poured_c, ice.mass_g, rule_c, end_c) if refusal is None else refusal.sentence,
+            rule_remark=self._rule_remark(wanted_c, rule_c),
             refusal=refusal,
         )
 
@@ -251,6 +295,16 @@ class _Balance:
         dough = f"{self.target_c:g} °C" if on_target else f"{end_c:.1f} °C ({self.target_c:g} °C is wanted)"
         return f"Pour {names} at {poured_c:.1f} °C{ice} for a dough of {dough}; the sum rule says {rule_c:.1f} °C."
 
+    def _rule_remark(self, wanted_c: float, rule_c: float) -> str:
+        apart_k = abs(wanted_c - rule_c)
+        if apart_k <= FAR_APART_K:
+            return ""
+        share = sum(item.mass_g for item in self.poured) / sum(item.mass_g for item in self.items)
+        return (
+            f"The sum rule ({rule_c:.1f} °C) is {apart_k:.0f} K off the heat balance ({wanted_c:.1f} °C) because it "
+            f"gives every ingredient the same weight; here what is poured is only {100 * share:.0f} % of the bowl."
+        )
+
     # what would do instead
 
     def _refusal(self, poured_c: float, ice: Ice, end_c: float, ice_g: float) -> Refusal:
@@ -258,7 +312,7 @@ class _Balance:
         flour_temp_c = self._flour_temp_c(poured_c, ice)
         more_ice_g = ice_g if ice.mass_g < ice_g < float("inf") else None
         less_s = self._mix_less_s(poured_c, ice) if too_cold else None
-        factor = _rest_factor(self.target_c, end_c)
+        factor = _rest_factor(self.target_c, end_c) if self.limits.living else 1.0
         ways = []
         if flour_temp_c is not None:
             ways.append(f"{'chill' if too_cold else 'warm'} the flour to {flour_temp_c:.0f} °C")
@@ -266,9 +320,10 @@ class _Balance:
             ways.append(f"take {more_ice_g:.0f} g of flake ice, if it melts in time")
         if less_s is not None:
             ways.append(f"mix {less_s / 60:.1f} min less")
-        rest = f"rest it {factor:.2f} times as long" if factor != float("inf") else "put it in a warmer place"
-        ways.append(f"take a dough of {end_c:.1f} °C and {rest}")
-        limit = f"{poured_c:g} °C is the {'coldest' if too_cold else 'warmest'} that can be poured"
+        rest = f" and rest it {factor:.2f} times as long" if factor != float("inf") else " and put it in a warmer place"
+        ways.append(f"take a dough of {end_c:.1f} °C{rest if self.limits.living else ''}")
+        warmest = f"warmest that can be poured{self.limits.because}"
+        limit = f"{poured_c:g} °C is the {'coldest that can be poured' if too_cold else warmest}"
         with_ice = f", even with {ice.mass_g:.0f} g of ice" if ice.mass_g >= 1 else ""
         sentence = f"A dough of {self.target_c:g} °C cannot be reached: {limit}{with_ice}; {', or '.join(ways)}."
         reason: Literal["too_cold", "too_hot"] = "too_cold" if too_cold else "too_hot"
