@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from smallhours.bakery.formula.document import Stage
 from smallhours.bakery.kitchen.document import Cold, Deck, Kitchen, Mixer, Oven, Pan, Proofer
 from smallhours.planning.engine.problem import Resource
 from smallhours.planning.shift.clock import Clock
@@ -52,6 +54,19 @@ def equipment_of(kitchen: Kitchen) -> Equipment:
         bench_places=sum(b.places for b in kitchen.benches),
         rack_places=sum(r.count * r.tray_places for r in kitchen.racks),
     )
+
+
+def set_temps(stages: Iterable[Stage]) -> list[float]:
+    """The set temperatures (°C) worth standing at: those the bakes name, and for two that could share an oven but
+    name none in common, one in between (a multiple of 5 °C, if there is one)."""
+    bakes = [(s.set_temp_c, s.set_temp_give_k) for s in stages if s.kind == "bake" and s.set_temp_c is not None]
+    temps = {temp_c for temp_c, _ in bakes}
+    for (a_c, a_give_k), (b_c, b_give_k) in itertools.combinations(sorted(set(bakes)), 2):
+        low, high = max(a_c - a_give_k, b_c - b_give_k), min(a_c + a_give_k, b_c + b_give_k)
+        if low <= high and not any(low <= temp_c <= high for temp_c in temps):
+            five = 5.0 * math.ceil(low / 5.0)
+            temps.add(five if five <= high else (low + high) / 2)
+    return sorted(temps)
 
 
 def state_name(set_temp_c: float) -> str:

@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
@@ -23,7 +24,7 @@ from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question, question
 from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS, Clock, clock_for
 from smallhours.planning.shift.courses import courses
-from smallhours.planning.shift.equipment import Equipment, equipment_of, resources
+from smallhours.planning.shift.equipment import Equipment, equipment_of, resources, set_temps
 from smallhours.planning.shift.liquids import with_liquids
 from smallhours.planning.shift.loosen import loosened
 from smallhours.planning.shift.reasons import late_reasons, notes, why_nothing_fits
@@ -37,6 +38,9 @@ DEFAULT_TIME_LIMIT_S = 60.0
 DEFAULT_POLISH_S = 10.0
 HOURS_AFTER = (HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS)
 PATIENCE_S = 30.0  # of searching for any plan at all, where none was found in the time given
+
+
+Solver = Callable[[Problem], Solution]
 
 
 @dataclass(frozen=True)
@@ -82,24 +86,26 @@ def plan_night(
     began = time.monotonic()
     whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
     asked = Asked(whole, orders, kitchen, pantry, night)
-    zone = kitchen.zone()
-    dues = [(order, instant(order.date, order.due, zone)) for order in orders]
+    dues = [(order, instant(order.date, order.due, kitchen.zone())) for order in orders]
     last_due = max((due for _, due in dues), default=None)
-    clocks = [clock_for(night, zone, last_due, start, tick_s, hours) for hours in HOURS_AFTER]
+    clocks = [clock_for(night, kitchen.zone(), last_due, start, tick_s, hours) for hours in HOURS_AFTER]
     made = batches(orders, formulas, kitchen, pantry)
     if not made.batches:
         return _empty(asked, clocks[0], made_at, made)
     equipment = equipment_of(kitchen)
-    from smallhours.planning.engine.solve import solve  # the solver takes a moment to load
-
-    ask = partial(
-        solve, polish_s=polish_s, workers=workers, seed=seed, deterministic=deterministic, on_progress=on_progress,
-        stop=stop,
-    )  # fmt: skip
-    solvers = [partial(ask, time_limit_s=seconds) for seconds in (time_limit_s, time_limit_s + PATIENCE_S)]
+    settings = {"polish_s": polish_s, "workers": workers, "seed": seed, "deterministic": deterministic}
+    solvers = _solvers(time_limit_s, on_progress=on_progress, stop=stop, **settings)
     asked_night, asked_question, solution = _answered(asked, made, clocks, equipment, solvers)
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
     return _written(writer, asked, made, made_at, time.monotonic() - began)
+
+
+def _solvers(time_limit_s: float, **settings: Any) -> tuple[Solver, Solver]:
+    """The solver with its time limit, and a more patient one."""
+    from smallhours.planning.engine.solve import solve  # takes a moment to load
+
+    quick, patient = (partial(solve, time_limit_s=t, **settings) for t in (time_limit_s, time_limit_s + PATIENCE_S))
+    return quick, patient
 
 
 def _answered(
@@ -107,7 +113,7 @@ def _answered(
     made: BatchPlan,
     clocks: Sequence[Clock],
     equipment: Equipment,
-    solvers: Sequence[Callable[[Problem], Solution]],
+    solvers: tuple[Solver, Solver],
 ) -> tuple[Night, Question, Solution]:
     """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
     ask, patient = solvers
@@ -127,7 +133,8 @@ def _answered(
 
 
 def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment) -> tuple[Night, Question]:
-    set_temps_c = sorted({s.set_temp_c for f in asked.formulas.values() for s in f.stages if s.set_temp_c is not None})
+    ordered = {lot.product for batch in made.batches for lot in batch.lots}
+    set_temps_c = set_temps(stage for name in ordered for stage in asked.formulas[name].stages)
     last_due = max(lot.due for batch in made.batches for lot in batch.lots)
     maker = Maker(
         asked.kitchen,
