@@ -87,6 +87,18 @@ def test_a_plan_says_who_is_late_with_its_exit_code(run: Run, demo: Path, tmp_pa
     assert answer.json["late"][0]["sentence"]
 
 
+def test_temperatures_for_people_are_short(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Hand: 350 °F are 176.67 °C: an oven is shown at 177 °C, and the plan's JSON keeps the whole number."""
+    orders = tmp_path / "orders.csv"
+    orders.write_text(f"customer,product,date,due,pieces\nGulls,harbour-bun,{NIGHT},07:00,16\n", encoding="utf-8")
+    assert run("import", str(orders), "--home", str(demo), "--replace-orders").code == 0
+    answer = run("plan", "--night", NIGHT, "--limit", "3", "--home", str(demo), "--json")
+    assert [oven["set_temp_c"] for oven in answer.json["ovens"]] == [176.67]
+    said = run("plan", "--night", NIGHT, "--home", str(demo), "--again").out
+    assert "177 °C" in said
+    assert "176." not in said
+
+
 def test_an_empty_order_book_is_no_error(run: Run, demo: Path, tmp_path: Path) -> None:
     """Behaviour: no orders for the night: nothing to bake, exit code 0."""
     orders = tmp_path / "orders.csv"

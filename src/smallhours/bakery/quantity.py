@@ -190,6 +190,24 @@ def write_temp(temp_c: float) -> str:
     return f"{_plain(temp_c, 2)} °C"
 
 
+def say_temp(temp_c: float) -> str:
+    """A temperature as a sentence says it: whole degrees, or one decimal where there is one.
+
+    >>> say_temp(24.0), say_temp(25.5591)
+    ('24 °C', '25.6 °C')
+    """
+    return f"{_plain(temp_c, 1)} °C"
+
+
+def say_set_temp(temp_c: float) -> str:
+    """A temperature that something is set to, as people read it: whole degrees.
+
+    >>> say_set_temp(parse_temp_c("350 °F"))
+    '177 °C'
+    """
+    return f"{temp_c:.0f} °C"
+
+
 def write_volume(volume_ml: float) -> str:
     """The written form of a volume."""
     return f"{_plain(volume_ml / 1000, 6)} l" if volume_ml >= 1000 else f"{_plain(volume_ml)} ml"

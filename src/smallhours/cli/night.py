@@ -12,6 +12,7 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
+from smallhours.bakery.quantity import say_set_temp, say_temp
 from smallhours.cli.options import HomeOption, JsonOption, NightOption, open_home, read_date, read_temp_c
 from smallhours.cli.progress import watched
 from smallhours.cli.say import Ending, console, end, give_json, table
@@ -128,7 +129,7 @@ def _bowls(plan: Plan) -> Iterator[tuple[str, ...]]:
         cold = "" if liquid is None else f"{liquid.liquid} {liquid.liquid_temp_c:.0f} °C"
         if liquid is not None and liquid.ice_g:
             cold += f" + {liquid.ice_g / 1000:.2f} kg ice"
-        target = "" if liquid is None else f"{liquid.target_dough_temp_c:g} °C"
+        target = "" if liquid is None else say_temp(liquid.target_dough_temp_c)
         yield batch.id, f"{batch.mass_g / 1000:.2f} kg", cold, target, batch.mixer or ""
 
 
@@ -136,7 +137,7 @@ def _ovens(plan: Plan, zone: ZoneInfo) -> Iterator[tuple[str, ...]]:
     names = {resource.id: resource.name for resource in plan.resources}
     for s in plan.ovens:
         times = (clock(t, zone) for t in (s.heat_from, s.start, s.end))
-        yield names[s.deck], *times, f"{s.set_temp_c:g} °C"
+        yield names[s.deck], *times, say_set_temp(s.set_temp_c)
 
 
 def _tasks(plan: Plan, zone: ZoneInfo, every: bool) -> Iterator[tuple[str, ...]]:

@@ -12,7 +12,7 @@ from itertools import pairwise
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.document import Stage
 from smallhours.bakery.formula.reading import Reading
-from smallhours.bakery.quantity import write_duration
+from smallhours.bakery.quantity import say_temp, write_duration
 
 HOUR_S = 3600.0
 RETARD_MOST_S = 48 * HOUR_S
@@ -60,7 +60,7 @@ def butter_proofs_cool(read: Reading) -> Iterator[Finding]:
                     "butter_proofs_cool",
                     "warn",
                     f"stage {number} ({stage.key}{name})",
-                    f"proofs at {temp_c:g} °C, but the dough holds {read.butter_percent():.0f} % butter; above "
+                    f"proofs at {say_temp(temp_c)}, but the dough holds {read.butter_percent():.0f} % butter; above "
                     f"{BUTTER_PROOF_MOST_C:g} °C it melts out",
                 )
 
@@ -79,7 +79,7 @@ def dough_with_butter_is_cool(read: Reading) -> Iterator[Finding]:
                 "dough_with_butter_is_cool",
                 "warn",
                 f"part {part.id!r}",
-                f"target {target_c:g} °C; a dough into which butter is folded comes off the hook at {low:g} to "
+                f"target {say_temp(target_c)}; a dough into which butter is folded comes off the hook at {low:g} to "
                 f"{high:g} °C",
             )
         elif not read.laminated and read.butter_percent() >= BUTTER_DOUGH_PERCENT and target_c > BUTTER_DOUGH_MOST_C:
@@ -87,8 +87,8 @@ def dough_with_butter_is_cool(read: Reading) -> Iterator[Finding]:
                 "dough_with_butter_is_cool",
                 "warn",
                 f"part {part.id!r}",
-                f"target {target_c:g} °C with {read.butter_percent():.0f} % butter; above {BUTTER_DOUGH_MOST_C:g} °C "
-                "the butter runs",
+                f"target {say_temp(target_c)} with {read.butter_percent():.0f} % butter; above {BUTTER_DOUGH_MOST_C:g} "
+                "°C the butter runs",
             )
 
 

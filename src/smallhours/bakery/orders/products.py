@@ -11,6 +11,7 @@ from smallhours.bakery.formula.document import Formula, Stage
 from smallhours.bakery.formula.join import joined
 from smallhours.bakery.kitchen.document import Kitchen, Oven
 from smallhours.bakery.orders.document import MOST_PIECES, Order
+from smallhours.bakery.quantity import say_set_temp
 from smallhours.errors import DocumentError, Fault, NotFound
 
 _MIXED_KINDS = ("dough", "batter", "preferment")
@@ -147,13 +148,13 @@ def _least_temp_c(stage: Stage) -> float:
 def _wanted(bakes: Sequence[Stage]) -> str:
     kinds = " and ".join(sorted({f"in a {stage.oven} oven" for stage in bakes if stage.oven}))
     steam = "with steam" if any(stage.steam for stage in bakes) else ""
-    heat = f"at {max(_least_temp_c(stage) for stage in bakes):g} °C or more"
+    heat = f"at {say_set_temp(max(_least_temp_c(stage) for stage in bakes))} or more"
     return " ".join(words for words in (kinds, heat, steam) if words)
 
 
 def _ovens(kitchen: Kitchen) -> str:
     return ", ".join(
-        f"{oven.id!r}: {oven.kind}, up to {oven.max_temp_c:g} °C, {'with' if oven.steam else 'no'} steam"
+        f"{oven.id!r}: {oven.kind}, up to {say_set_temp(oven.max_temp_c)}, {'with' if oven.steam else 'no'} steam"
         for oven in kitchen.ovens
     )
 

@@ -56,7 +56,7 @@ def cautions_for_stage(formula: Formula, stage: Stage, pantry: Pantry) -> tuple[
     """
     found: list[Caution] = []
     if stage.kind == "bake":
-        found.append(Caution("oven", () if stage.set_temp_c is None else (f"{stage.set_temp_c:g}",)))
+        found.append(Caution("oven", () if stage.set_temp_c is None else (f"{stage.set_temp_c:.0f}",)))
         if stage.steam:
             found.append(Caution("steam"))
     if stage.kind == "cool":

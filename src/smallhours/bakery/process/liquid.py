@@ -17,6 +17,7 @@ from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process.bowl import BowlItem, Measured, bowl_items, flour_c, room_c
 from smallhours.bakery.process.mixing_heat import MixingHeat, mixing_heat
+from smallhours.bakery.quantity import say_temp
 from smallhours.errors import BadInput, Impossible, OutOfRange
 from smallhours.reference.defaults import cardinal_temperatures
 from smallhours.science.dough_temperature import (
@@ -156,7 +157,9 @@ def _target(formula: Formula, part_id: str, measured: Measured) -> float:
     if target_c is None:
         raise BadInput(f"part {part_id!r} of formula {formula.id!r} has no target temperature: give it target_temp")
     if not 0 <= target_c <= HOTTEST_LIQUID_C:
-        raise OutOfRange(f"the target dough temperature must be 0 to {HOTTEST_LIQUID_C:g} °C (found {target_c:g})")
+        raise OutOfRange(
+            f"the target dough temperature must be 0 to {HOTTEST_LIQUID_C:g} °C (found {say_temp(target_c)})"
+        )
     return target_c
 
 
@@ -292,7 +295,7 @@ class _Balance:
         names = " and ".join(item.name.lower() for item in self.poured)
         ice = f", with {ice_g:.0f} g of the water as ice," if ice_g >= 1 else ""
         on_target = abs(end_c - self.target_c) <= _NOTHING_TO_DO_K
-        dough = f"{self.target_c:g} °C" if on_target else f"{end_c:.1f} °C ({self.target_c:g} °C is wanted)"
+        dough = say_temp(self.target_c) if on_target else f"{end_c:.1f} °C ({say_temp(self.target_c)} is wanted)"
         return f"Pour {names} at {poured_c:.1f} °C{ice} for a dough of {dough}; the sum rule says {rule_c:.1f} °C."
 
     def _rule_remark(self, wanted_c: float, rule_c: float) -> str:
@@ -323,9 +326,9 @@ class _Balance:
         rest = f" and rest it {factor:.2f} times as long" if factor != float("inf") else " and put it in a warmer place"
         ways.append(f"take a dough of {end_c:.1f} °C{rest if self.limits.living else ''}")
         warmest = f"warmest that can be poured{self.limits.because}"
-        limit = f"{poured_c:g} °C is the {'coldest that can be poured' if too_cold else warmest}"
+        limit = f"{say_temp(poured_c)} is the {'coldest that can be poured' if too_cold else warmest}"
         with_ice = f", even with {ice.mass_g:.0f} g of ice" if ice.mass_g >= 1 else ""
-        sentence = f"A dough of {self.target_c:g} °C cannot be reached: {limit}{with_ice}; {', or '.join(ways)}."
+        sentence = f"A dough of {say_temp(self.target_c)} cannot be reached: {limit}{with_ice}; {', or '.join(ways)}."
         reason: Literal["too_cold", "too_hot"] = "too_cold" if too_cold else "too_hot"
         return Refusal(reason, end_c, flour_temp_c, more_ice_g, less_s, factor, sentence)
 
