@@ -245,6 +245,17 @@ def test_a_level_at_its_least_takes_no_search() -> None:
     assert [(level.value, level.bound) for level in solution.levels] == [(0, 0), (0, 0)]
 
 
+def test_polishing_ends_when_it_was_told_to() -> None:
+    """Behaviour: once lateness is proven to be nothing, the second level gets the seconds of ``polish_s``, not the
+    whole limit: the same question with a long limit and next to no polish ends long before the limit."""
+    began = time.monotonic()
+    answer = solve(workshop(), time_limit_s=300, polish_s=0.5)
+    assert answer.levels[0].value == 0
+    assert answer.levels[0].proven
+    assert answer.status == "feasible"
+    assert time.monotonic() - began < 150
+
+
 def test_nothing_to_do_and_nothing_to_judge() -> None:
     """Limit: no tasks at all, or no objective at all, are answered."""
     assert solve(Problem(10, ()), time_limit_s=5).status == "optimal"

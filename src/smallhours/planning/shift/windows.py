@@ -49,7 +49,8 @@ class Windows:
         stages = formula.stages_of(stage.part or formula.main)
         index = next(i for i, other in enumerate(stages) if other is stage or other.key == stage.key)
         if stage.kind in _HEADING or way.place not in _IN_THE_AIR:
-            return _own(way, waits=stage.kind == "cool" and index + 1 < len(stages))
+            last = index + 1 == len(stages)
+            return _own(way, waits=stage.kind == "cool" and not last, ends=stage.kind == "cool" and last)
         pieces = lot.pieces if lot else sum(each.pieces for each in batch.lots)
         at = self._when(batch, lot, stages[index:], pieces)
         meant_c, here_c = self._dough_temps_c(formula, batch, lot, stages[:index], at)
@@ -105,10 +106,16 @@ class Windows:
         return chilled_bulk_size(batch.mass_g, self.kitchen) if place in _COLD else bulk_size(batch.mass_g)
 
 
-def _own(way: Way, waits: bool) -> StageWindow:
-    """The formula's own numbers; what has cooled may go on standing on its rack until it is finished."""
+def _own(way: Way, waits: bool = False, ends: bool = False) -> StageWindow:
+    """The formula's own numbers.
+
+    What has cooled may go on standing on its rack until it is finished (``waits``); where nothing comes after the
+    cooling (``ends``), it is ready when it has cooled, however long it then stands there.
+    """
     low = way.duration_s if way.min_s is None else way.min_s
     high = way.duration_s if way.max_s is None else way.max_s
     if waits:
         high = max(high, way.duration_s + habits.LONGEST_COOL_WAIT_S)
+    if ends:
+        high = way.duration_s
     return StageWindow(low, way.duration_s, high, rests_on="the formula's own numbers")
