@@ -99,6 +99,20 @@ def test_temperatures_for_people_are_short(run: Run, demo: Path, tmp_path: Path)
     assert "176." not in said
 
 
+def test_a_swap_says_what_moves_and_the_revision_it_wrote(run: Run, demo: Path) -> None:
+    """Behaviour: butter out, oil and water in, with percent before and after; --save says its revision's number."""
+    words = ("swap", "egg-dough", "butter-to-oil", "--home", str(demo))
+    looked = run(*words)
+    assert "Nothing was written" in looked.out
+    (butter,) = [line for line in looked.out.splitlines() if line.endswith("goes out")]
+    assert butter.split()[1:5] == ["Butter,", "unsalted", "14.00", "0.00"]
+    assert any("comes in" in line and "oil" in line for line in looked.out.splitlines())
+    assert "Written as revision 2." in run(*words, "--save").out
+    back = run("swap", "egg-dough", "oil-to-butter", "--home", str(demo), "--save", "--json").json
+    assert (back["saved"], back["revision"]) == (True, 3)
+    assert {move["key"]: move["after"] for move in back["moves"]}["oil-sunflower"] == 0
+
+
 def test_an_empty_order_book_is_no_error(run: Run, demo: Path, tmp_path: Path) -> None:
     """Behaviour: no orders for the night: nothing to bake, exit code 0."""
     orders = tmp_path / "orders.csv"

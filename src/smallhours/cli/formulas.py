@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from smallhours.actions.show_formula import ShownFormula, ShownPart
     from smallhours.bakery.formula.balance import Balance
     from smallhours.bakery.formula.document import Formula
-    from smallhours.bakery.formula.swaps import Swapped
+    from smallhours.bakery.formula.swaps import Move, Swapped
 
 _BASES = {"part": "flour of the part", "total": "all flour", "mass": "mass"}
 
@@ -225,33 +225,50 @@ def swap(
     if save and own.base is not None:
         raise BadInput(f"{formula_id} is made from {own.base}: make the swap in {own.base}, or leave out --save")
     done = swaps.swap(whole, held.pantry(), swap_id, part, instead)
+    number = None
     if save:
         from smallhours.actions.save_formula import SaveFormula, save_formula
 
-        save_formula(SaveFormula(done.formula, f"swap {swap_id}"))
+        number = save_formula(SaveFormula(done.formula, f"swap {swap_id}")).number
     if as_json:
-        give_json(_swap_reply(formula_id, swap_id, done, save))
+        give_json(_swap_reply(formula_id, swap_id, done, number))
     else:
-        _say_swap(console(), done, save)
+        _say_swap(console(), done, number)
 
 
-def _say_swap(out: Console, done: Swapped, saved: bool) -> None:
+def _say_swap(out: Console, done: Swapped, number: int | None) -> None:
+    moves = [(m.part, m.name, f"{m.before:.2f}", f"{m.after:.2f}", _unit(m.basis), _way(m)) for m in done.moves]
+    out.print(table("What changes", ("part", "ingredient", "before", "after", "", ""), moves, (2, 3)))
     rows = [
         (s.part, s.what, f"{s.before_percent:.2f}", f"{s.after_percent:.2f}", f"% of {s.basis}") for s in done.shifts
     ]
-    out.print(table("", ("part", "what", "before", "after", ""), rows, (2, 3)))
+    out.print(table("\nWhat the part holds", ("part", "what", "before", "after", ""), rows, (2, 3)))
     for word, allergens in (("comes in", done.allergens_came), ("goes out", done.allergens_went)):
         if allergens:
             out.print(Text(f"allergen {word}: {', '.join(sorted(allergens))}"))
     for remark in done.remarks:
         out.print(Text(f"note: {remark}"))
-    out.print(Text("Written as a new revision." if saved else "Nothing was written (--save writes it)."))
+    out.print(Text("Nothing was written (--save writes it)." if number is None else f"Written as revision {number}."))
 
 
-def _swap_reply(formula_id: str, swap_id: str, done: Swapped, saved: bool) -> r.SwapReply:
+def _unit(basis: str) -> str:
+    return "g" if basis == "g" else f"% of {_BASES.get(basis, basis)}"
+
+
+def _way(move: Move) -> str:
+    return "goes out" if move.after == 0 else "comes in" if move.before == 0 else ""
+
+
+def _swap_reply(formula_id: str, swap_id: str, done: Swapped, number: int | None) -> r.SwapReply:
     return r.SwapReply(
         formula=formula_id,
         swap=swap_id,
+        moves=tuple(
+            r.MoveReply(
+                part=m.part, key=m.key, name=m.name, addition=m.addition, basis=m.basis, before=m.before, after=m.after
+            )
+            for m in done.moves
+        ),
         shifts=tuple(
             r.ShiftReply(
                 part=s.part, what=s.what, basis=s.basis, before_percent=s.before_percent, after_percent=s.after_percent
@@ -262,5 +279,6 @@ def _swap_reply(formula_id: str, swap_id: str, done: Swapped, saved: bool) -> r.
         allergens_went=tuple(sorted(done.allergens_went)),
         remarks=done.remarks,
         toml=done.formula.to_toml(),
-        saved=saved,
+        saved=number is not None,
+        revision=number,
     )

@@ -179,18 +179,34 @@ class ShiftReply(Reply):
     after_percent: float
 
 
+class MoveReply(Reply):
+    """A line that a swap changes, before and after: in percent of ``basis`` (``part``: its own flour, ``total``: all
+    flour, ``mass``, or an ingredient's key), or in g where the part is written in masses (``basis``: ``g``)."""
+
+    part: str
+    key: str
+    name: str
+    addition: int
+    basis: str
+    before: float
+    after: float
+
+
 class SwapReply(Reply):
-    """Answer of ``swap ID SWAP``: the changed formula as TOML, and what changes."""
+    """Answer of ``swap ID SWAP``: the changed formula as TOML, what goes out and comes in (``moves``), and what the
+    dough holds before and after (``shifts``); ``revision``: what ``--save`` wrote."""
 
     schema_name: str = "smallhours.swap/1"
     formula: str
     swap: str
+    moves: tuple[MoveReply, ...]
     shifts: tuple[ShiftReply, ...]
     allergens_came: tuple[str, ...]
     allergens_went: tuple[str, ...]
     remarks: tuple[str, ...]
     toml: str
     saved: bool
+    revision: int | None = None
 
 
 class HeatReply(Reply):

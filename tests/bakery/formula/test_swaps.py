@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from smallhours.bakery.formula.amounts import percentages
-from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.document import Formula, Line, Part
 from smallhours.bakery.formula.swap_table import SWAPS
 from smallhours.bakery.formula.swaps import possible_swaps, replacement_g, swap
 from smallhours.bakery.pantry import Pantry
@@ -48,6 +48,41 @@ RICH = {"bread-flour": 100, "water": 30, "milk-whole": 20, "buttermilk": 5, "egg
         "sugar-brown": 5, "honey": 3, "salt": 1.8, "yeast-fresh": 3, "butter-unsalted": 15, "butter-salted": 5,
         "oil-olive": 2, "milk-skim": 5, "milk-powder-skim": 2, "milk-powder-whole": 1, "egg-powder": 1,
         "yeast-active-dry": 0.5, "yeast-instant": 0.3}  # fmt: skip
+
+
+def test_what_goes_out_and_comes_in_by_line(pantry, dough_of):
+    """Hand: 20 % butter out; of USDA SR28's 81.1 % fat and 17.9 % water it leaves 16.2 % oil and 60 + 3.6 % water."""
+    swapped = swap(dough_of({"bread-flour": 100, "water": 60, "butter-unsalted": 20}), pantry, "butter-to-oil")
+    moves = {m.key: (round(m.before, 1), round(m.after, 1)) for m in swapped.moves}
+    assert moves == {"butter-unsalted": (20, 0), "oil-sunflower": (0, 16.2), "water": (60, 63.6)}
+    assert {m.basis for m in swapped.moves} == {"part"}
+
+
+def test_a_part_that_stood_on_what_goes_out_is_told_on_its_mass(pantry, dough_of):
+    """Hand: 100 butter and 150 sugar on the butter are 40 and 60 % of the mass; both sides add up to 100."""
+    filling = Part(
+        id="filling", name="Filling", kind="filling", percent_on="butter-unsalted", mass_per_piece_g=20,
+        lines=(Line(ingredient="butter-unsalted", percent=100), Line(ingredient="sugar-brown", percent=150)),
+    )  # fmt: skip
+    plain = dough_of({"bread-flour": 100, "water": 60})
+    swapped = swap(plain.model_copy(update={"parts": (*plain.parts, filling)}), pantry, "butter-to-oil")
+    assert {m.key: m.before for m in swapped.moves if m.before} == {"butter-unsalted": 40, "sugar-brown": 60}
+    assert sum(m.after for m in swapped.moves) == pytest.approx(100, abs=0.001)
+    assert {m.basis for m in swapped.moves} == {"mass"}
+    assert any("now they are on its mass" in remark for remark in swapped.remarks)
+
+
+@pytest.mark.parametrize("swap_id", SWAPS)
+def test_the_moves_lead_from_the_old_lines_to_the_new(pantry, dough_of, swap_id):
+    """Round trip: the lines as they were, with every move made, are the lines of the swapped formula."""
+    before = dough_of(RICH)
+    swapped = swap(before, pantry, swap_id)
+    amounts = {line.ingredient: line.percent for line in before.parts[0].lines}
+    for move in swapped.moves:
+        assert amounts.get(move.key, 0) == move.before
+        amounts[move.key] = move.after
+    left = {key: percent for key, percent in amounts.items() if percent > 0}
+    assert left == {line.ingredient: line.percent for line in swapped.formula.parts[0].lines}
 
 
 @pytest.mark.parametrize("swap_id", SWAPS)

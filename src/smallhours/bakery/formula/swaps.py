@@ -31,11 +31,30 @@ class Shift:
 
 
 @dataclass(frozen=True)
+class Move:
+    """A line that a swap changes: how much of it there was and is, in percent of ``basis`` (the part's own flour,
+    ``total``, ``mass`` or an ingredient's key), or in g where the part is written in masses (``basis``: ``g``). What
+    goes out ends at 0, what comes in begins there."""
+
+    part: str
+    key: str
+    name: str
+    addition: int
+    basis: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
 class Swapped:
-    """A formula with a swap made. ``shifts``: water, fat, sugar, salt, milk solids and yeast before and after, for
-    each part it was made in; ``remarks``: sentences on what could not be kept and what the numbers do not show."""
+    """A formula with a swap made.
+
+    ``moves``: the lines that change; ``shifts``: water, fat, sugar, salt, milk solids and yeast before and after, for
+    each part it was made in; ``remarks``: sentences on what could not be kept and what the numbers do not show.
+    """
 
     formula: Formula
+    moves: tuple[Move, ...]
     shifts: tuple[Shift, ...]
     allergens_came: frozenset[str]
     allergens_went: frozenset[str]
@@ -67,6 +86,8 @@ def swap(
             parts.append(part)
             continue
         new, said = _swapped_part(part, chosen, pantry)
+        if new.percent_on != part.percent_on:
+            said.append(f"part {part.id!r}: its percentages were on {part.percent_on}, now they are on its mass")
         parts.append(new)
         changed.append(part.id)
         remarks += said
@@ -79,7 +100,8 @@ def swap(
     after = formula.model_copy(update={"parts": tuple(parts)})
     was, now = allergens_of(formula, pantry), allergens_of(after, pantry)
     shifts = tuple(s for name in changed for s in _shifts(formula, after, name, pantry))
-    return Swapped(after, shifts, now - was, was - now, tuple(remarks + [chosen.remark] * bool(chosen.remark)))
+    moves = tuple(m for name in changed for m in _moves(formula.part(name), after.part(name), pantry))
+    return Swapped(after, moves, shifts, now - was, was - now, tuple(remarks + [chosen.remark] * bool(chosen.remark)))
 
 
 def replacement_g(pantry: Pantry, swap_id: str, take: str | None = None) -> dict[str, float]:
@@ -230,6 +252,30 @@ def _refuse_hidden(formula: Formula, changed: Sequence[str], chosen: Swap, pantr
         holds = [n for n, keys in opened.items() if any(_is(pantry.find(k), t) for k in keys for t in chosen.takes)]
         if part.percent_on == "total" and part.id in changed and holds:
             raise BadInput(f"part {part.id!r} counts what {', '.join(holds)} brings in; make the swap in all parts")
+
+
+def _moves(before: Part, after: Part, pantry: Pantry) -> list[Move]:
+    """What each line was and is; lines of one ingredient that go in together count as one.
+
+    A part that stood on what went out is told on its mass before and after, so that the two can be compared.
+    """
+    whole = math.fsum(_value(line) for line in before.lines) if before.percent_on != after.percent_on else 100.0
+    was, now = _by_line(before, 100.0 / whole), _by_line(after)
+    basis = "g" if after.lines[0].mass_g is not None else after.percent_on
+    return [
+        Move(after.id, key, pantry.find(key).name, addition, basis, old, new)
+        for key, addition in dict.fromkeys([*was, *now])
+        if abs((new := now.get((key, addition), 0.0)) - (old := was.get((key, addition), 0.0))) > 0.5 * 10**-_DIGITS
+    ]
+
+
+def _by_line(part: Part, scale: float = 1.0) -> dict[tuple[str, int], float]:
+    amounts: dict[tuple[str, int], float] = {}
+    for line in part.lines:
+        if line.ingredient is not None:
+            at = (line.ingredient, line.addition)
+            amounts[at] = amounts.get(at, 0.0) + _value(line) * scale
+    return amounts
 
 
 def _shifts(before: Formula, after: Formula, name: str, pantry: Pantry) -> list[Shift]:
