@@ -8,9 +8,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from cli_run import Run
 from smallhours.bakery.formula.document import Formula
 from smallhours.cli.schema import ANSWERS, DOCUMENTS, schema_of
-from cli_run import Run
 
 NIGHT = "2026-11-26"
 
@@ -111,6 +111,19 @@ def test_a_swap_says_what_moves_and_the_revision_it_wrote(run: Run, demo: Path) 
     back = run("swap", "egg-dough", "oil-to-butter", "--home", str(demo), "--save", "--json").json
     assert (back["saved"], back["revision"]) == (True, 3)
     assert {move["key"]: move["after"] for move in back["moves"]}["oil-sunflower"] == 0
+
+
+def test_an_import_that_says_nothing_new_says_so(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Behaviour: what was exported comes in without a revision and without "Written."; one changed file is counted."""
+    out = tmp_path / "out"
+    assert run("export", str(out), "--home", str(demo)).code == 0
+    same = run("import", str(out), "--home", str(demo)).out.splitlines()
+    assert same[-1] == "Nothing was written: everything in it is in the store already."
+    loaf = out / "formulas" / "milk-loaf.toml"
+    loaf.write_text(loaf.read_text(encoding="utf-8").replace('name = "', 'name = "Best ', 1), encoding="utf-8")
+    one = run("import", str(out), "--home", str(demo)).out.splitlines()
+    files = len(list(out.rglob("*.toml")))
+    assert one[-1] == f"Written; {files - 1} of {files} documents said nothing new."
 
 
 def test_an_empty_order_book_is_no_error(run: Run, demo: Path, tmp_path: Path) -> None:

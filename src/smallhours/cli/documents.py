@@ -12,10 +12,10 @@ from rich.text import Text
 
 from smallhours.cli import replies as r
 from smallhours.cli.options import HomeOption, JsonOption, open_home
-from smallhours.cli.say import Ending, console, end, give_json, say_findings, table
+from smallhours.cli.say import Ending, console, end, give_json, say_findings, table, typed
 
 if TYPE_CHECKING:
-    from smallhours.actions.import_documents import FileReport
+    from smallhours.actions.import_documents import FileReport, ImportReport
     from smallhours.actions.saving import Saved
 
 KindOption = Annotated[
@@ -48,7 +48,7 @@ def demo(
     out = console()
     formulas = sum(one.kind == "formula" for one in saved)
     out.print(f"The invented bakery is in {folder}: {formulas} formulas, a kitchen, a week of orders, ingredients.")
-    out.print("Next: smallhours plan")
+    out.print(Text(f"Next: {typed('plan', home)}"))
 
 
 def import_(
@@ -76,7 +76,7 @@ def import_(
     else:
         out = console()
         _say_files(out, report.files)
-        out.print("Nothing was written." if report.refused else "Written.")
+        out.print(_what_was_written(report))
     if report.refused:
         end(Ending.BAD_INPUT)
     _end_by(any(file.bad for file in report.files), [f.severity for f in report.findings])
@@ -124,6 +124,16 @@ def check(
     if report.bad:
         end(Ending.BAD_INPUT)
     _end_by(False, [f.severity for f in report.findings])
+
+
+def _what_was_written(report: ImportReport) -> str:
+    if report.refused:
+        return "Nothing was written."
+    saved = [file.saved for file in report.files if file.saved is not None]
+    if not any(one.changed for one in saved):
+        return "Nothing was written: everything in it is in the store already."
+    old = sum(not one.changed for one in saved)
+    return f"Written; {old} of {len(saved)} documents said nothing new." if old else "Written."
 
 
 def _end_by(bad: bool, severities: Sequence[str]) -> None:

@@ -9,7 +9,7 @@ import typer
 
 from smallhours import __version__
 from smallhours.cli import documents, formulas, liquid, night, pages, schema
-from smallhours.cli.say import Ending, aside, tell_error
+from smallhours.cli.say import Ending, aside, tell_error, typed
 from smallhours.errors import SmallhoursError
 
 app = typer.Typer(
@@ -40,7 +40,7 @@ def run(arguments: list[str] | None = None) -> None:
         typer.echo(f"smallhours {__version__}")
         sys.exit(int(Ending.DONE))
     try:
-        app(args=words)
+        app(args=words, prog_name=typed())
     except SmallhoursError as error:
         tell_error(error, "--json" in words)
         sys.exit(int(Ending.BAD_INPUT))

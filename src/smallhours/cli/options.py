@@ -15,10 +15,24 @@ HomeOption = Annotated[
     Path | None,
     typer.Option("--home", metavar="DIR", help="The folder that is the store.", show_default="this user's data folder"),
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Answer as JSON (schemas: smallhours schema).")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Answer as JSON (its schema: the command schema).")]
 NightOption = Annotated[
     str | None,
-    typer.Option("--night", metavar="DATE", help="The day the bake is sold, like 2026-03-14.", show_default="tomorrow"),
+    typer.Option(
+        "--night",
+        metavar="DATE",
+        help="The day the bake is sold, like 2026-03-14.",
+        show_default="tomorrow; with --again the newest plan",
+    ),
+]
+PlannedNightOption = Annotated[
+    str | None,
+    typer.Option(
+        "--night",
+        metavar="DATE",
+        help="The night whose plan it is, by the day the bake is sold, like 2026-03-14.",
+        show_default="the newest plan",
+    ),
 ]
 
 

@@ -10,8 +10,8 @@ from rich.text import Text
 
 from smallhours.cli import replies as r
 from smallhours.cli.night import DEFAULT_LIMIT_S, LimitOption, make_plan, say_plan, sheets_folder
-from smallhours.cli.options import HomeOption, JsonOption, NightOption, open_home, read_date
-from smallhours.cli.say import Ending, aside, console, end, give_json
+from smallhours.cli.options import HomeOption, JsonOption, PlannedNightOption, open_home, read_date
+from smallhours.cli.say import Ending, aside, console, end, give_json, typed
 from smallhours.errors import BadInput
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def sheets(
     folder: Annotated[Path | None, typer.Argument(help="Where to; none: beside the store, by night.")] = None,
     home: HomeOption = None,
     as_json: JsonOption = False,
-    night: NightOption = None,
+    night: PlannedNightOption = None,
     lang: Annotated[Literal["en", "es"], typer.Option("--lang", help="Language.")] = "en",
     paper: Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper.")] = "a4",
     only: Annotated[
@@ -79,7 +79,7 @@ def _write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
 def open_(home: HomeOption = None, as_json: JsonOption = False, port: PortOption = DEFAULT_PORT) -> None:
     """Show the pages in the browser of this machine, until Ctrl-C."""
     store = open_home(home)
-    _serve(store, port, as_json)
+    _serve(store, port, as_json, home)
 
 
 def start(
@@ -107,9 +107,9 @@ def start(
         give_json(stored.plan)
     else:
         say_plan(console(), stored.plan)
-        aside().print(Text(f"The store is {store}. The sheets: smallhours sheets"))
+        aside().print(Text(f"The store is {store}. The sheets: {typed('sheets', home)}"))
     if serve:
-        _serve(store, port, as_json=False)
+        _serve(store, port, as_json=False, named=home)
     _end(stored)
 
 
@@ -118,7 +118,7 @@ def _end(stored: StoredPlan) -> None:
         end(Ending.NEEDS_ATTENTION)
 
 
-def _serve(home: Path, port: int, as_json: bool) -> None:
+def _serve(home: Path, port: int, as_json: bool, named: Path | None) -> None:
     from smallhours.web.serve import serve  # the server is slow to import
 
     def on_ready(address: str) -> None:
@@ -129,4 +129,4 @@ def _serve(home: Path, port: int, as_json: bool) -> None:
 
     if not 1 <= port <= 65535:
         raise BadInput(f"--port {port}: a port is from 1 to 65535")
-    serve(home, port, on_ready=on_ready)
+    serve(home, port, on_ready=on_ready, plan_command=typed("plan", named))

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import enum
 import json
+import os
+import shlex
 import sys
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 import typer
 from pydantic import BaseModel
@@ -27,7 +30,23 @@ class Ending(enum.IntEnum):
 
 _FILE_WIDTH = 160  # of tables in a file or pipe
 ERROR_SCHEMA = "smallhours.error/1"
+STARTER, STAMP = "start.py", "smallhours-start.json"  # the starter of a checkout, and its mark in what it made
 _SEVERITY_WORDS = {"wrong": "wrong", "warn": "look at", "note": "note"}
+
+
+def typed(words: str = "", home: Path | None = None) -> str:
+    """A command line as whoever is at this terminal can type it; ``home``: the store they named, if they did.
+
+    In the environment that start.py made beside itself the command is not on the path: it goes through start.py.
+    """
+    environment = Path(sys.prefix)
+    starter = environment.parent / STARTER
+    program = ["smallhours"]
+    if (environment / STAMP).is_file() and starter.is_file():
+        here = STARTER if Path.cwd() == starter.parent else str(starter)
+        program = ["python" if os.name == "nt" else "python3", here]
+    named = [] if home is None else ["--home", str(home)]
+    return " ".join(word for word in (shlex.join(program), words, shlex.join(named)) if word)
 
 
 def console() -> Console:

@@ -146,7 +146,7 @@ def kept_plan(night: dt.date | None = None, plan_id: int | None = None) -> KeptP
         row = rows.order_by("id").last()
     if row is None:
         which = f" {plan_id}" if plan_id is not None else f" for the night to {night}" if night else ""
-        raise NotFound(f"there is no plan{which} yet; make one with 'smallhours plan'")
+        raise NotFound(f"there is no plan{which} yet; make one with the command plan")
     return KeptPlan(row.pk, row.night, row.made_at, row.author, row.published, row.made_from, row.body)
 
 

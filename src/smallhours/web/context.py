@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 
 from smallhours.sheets.words import LANGUAGES
@@ -30,4 +31,5 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "sections": SECTIONS,
         "here": here,
         "page_name": name,
+        "plan_command": settings.PLAN_COMMAND,
     }

@@ -37,15 +37,24 @@ def free_port(first: int = DEFAULT_PORT) -> socket.socket:
     raise BadInput(f"the ports {first} to {first + _PORTS_TRIED - 1} are all taken; name another with --port")
 
 
-def serve(home: Path | None, port: int = DEFAULT_PORT, on_ready: Callable[[str], None] | None = None) -> None:
+def serve(
+    home: Path | None,
+    port: int = DEFAULT_PORT,
+    on_ready: Callable[[str], None] | None = None,
+    plan_command: str = "smallhours plan",
+) -> None:
     """Serve the pages of a store until interrupted. ``on_ready`` is told the address once they can be opened.
+
+    ``plan_command``: what to type for a plan, shown where there is none.
 
     Raises BadInput if the store cannot be used or no port is free.
     """
     open_store(home)
+    from django.conf import settings
     from django.core.wsgi import get_wsgi_application
     from waitress.server import create_server
 
+    settings.PLAN_COMMAND = plan_command
     logging.getLogger("waitress").setLevel(logging.ERROR)
     listening = free_port(port)
     server = create_server(get_wsgi_application(), sockets=[listening], threads=_THREADS, ident=None)

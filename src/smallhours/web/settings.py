@@ -57,6 +57,8 @@ DATABASES = {
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+PLAN_COMMAND = "smallhours plan"  # what a page without a plan tells to type; whoever serves the pages knows better
+
 USE_TZ = True
 TIME_ZONE = "UTC"
 USE_I18N = False
