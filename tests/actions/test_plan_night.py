@@ -18,6 +18,7 @@ from smallhours.actions.save_formula import SaveFormula, save_formula
 from smallhours.actions.weigh_bowls import weigh_bowls
 from smallhours.bakery.kitchen.document import Temperatures
 from smallhours.errors import BadInput, NotAllowed, NotFound
+from smallhours.planning.engine.progress import Stopper
 from smallhours.records import queries
 
 NIGHT = dt.date(2026, 1, 15)
@@ -110,7 +111,7 @@ def test_what_cannot_be_planned(home: Path) -> None:
     with pytest.raises(NotFound, match="no kitchen in this store"):
         plan_night(PlanNight(NIGHT))
     for seconds in (0.0, -1.0, 1e9, float("nan")):
-        with pytest.raises(BadInput, match="time to think"):
+        with pytest.raises(BadInput, match="seconds to think"):
             plan_night(PlanNight(NIGHT, seconds))
     with pytest.raises(NotAllowed):
         plan_night(PlanNight(NIGHT), Actor("Vera", "visitor"))
@@ -158,3 +159,15 @@ def test_the_published_plan_is_the_one_of_its_night(bakery: Path) -> None:
     assert [line.verb for line in queries.log_lines(2)] == ["publish", "publish"]
     with pytest.raises(NotFound, match="no plan 99"):
         publish_plan(PublishPlan(99))
+
+
+def test_no_plan_does_not_hide_the_last_one(bakery: Path) -> None:
+    """Behaviour: planning that is stopped before anything was found keeps nothing, and the former plan still shows."""
+    kept = plan_night(PlanNight(NIGHT, 2.0), clock=_clock)
+    stop = Stopper()
+    stop.stop()
+    nothing = plan_night(PlanNight(NIGHT, 2.0), clock=_clock, stop=stop)
+    assert nothing.id == 0
+    assert not nothing.plan.tasks
+    assert "stopped before a first plan was found" in nothing.plan.notes
+    assert night_papers(NightPapersOf(NIGHT)).stored.id == kept.id

@@ -44,7 +44,7 @@ def plan_night(
     on_progress: Callable[[Progress], None] | None = None,
     stop: Stopper | None = None,
 ) -> StoredPlan:
-    """The plan of a night; its ``id`` is 0 if it was not to be kept.
+    """The plan of a night; its ``id`` is 0 if it was not to be kept, or if none was found.
 
     ``on_progress`` is called with each better plan or bound while the planner thinks; ``stop``, called from another
     thread or a signal, ends the search with the best plan so far.
@@ -76,7 +76,8 @@ def plan_night(
         stop=stop,
     )
     origin = made_from(held, command.temperatures)
-    if not command.keep:
+    found = bool(plan.tasks) or plan.status == "empty"  # what is no plan must not hide the last one
+    if not command.keep or not found:
         return StoredPlan(0, plan, started, actor.name, False, origin)
     signature = Signature(actor.name, clock(), command.reason)
     with transaction.atomic():

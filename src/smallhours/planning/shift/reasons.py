@@ -92,6 +92,8 @@ def why_nothing_fits(writer: Writer) -> tuple[str, ...]:
     """For a night in which nothing fits: the limits that contradict one another."""
     from smallhours.planning.engine.clash import clash  # solves again; only wanted when there is no plan
 
+    if writer.solution.stopped:
+        return ("stopped before a first plan was found",)
     if writer.solution.status != "infeasible":
         return ("no plan was found in the time given; give the planner longer (--limit)",)
     found = clash(writer.question.problem)
