@@ -71,6 +71,15 @@ def test_what_to_do_when_it_cannot_be_weighed():
     assert finer_scale("flour", 0, 1) is None
 
 
+@pytest.mark.parametrize("mass_g", [0.0199, 1e-9, 5e-324])
+def test_what_no_kitchen_scale_can_weigh(mass_g):
+    """Limit: a step of 0.001 g is the finest: 20 of them are 0.02 g; any less is only weighed in a premix."""
+    assert "steps of 0.001 g or finer" in (finer_scale("saffron", 0.0201, 1) or "")
+    said = finer_scale("saffron", mass_g, 1) or ""
+    assert said.endswith("under 20 steps of a 1 g scale: weigh a premix in which there is more of it")
+    assert "weigh it in a premix" in (finer_scale("saffron", 0.03, 0.001, 0.005) or "")
+
+
 @pytest.mark.parametrize("masses", [{"a": -1.0}, {"a": float("nan")}, {"a": float("inf")}])
 def test_impossible_masses(masses):
     """Bad input: refused with the name."""

@@ -15,6 +15,8 @@ from smallhours.errors import OutOfRange
 BULK_TOLERANCE = 0.005
 SMALL_TOLERANCE = 0.02
 LEAST_STEPS = 20
+FINEST_STEP_G = 0.001
+"""The finest step of a scale that a kitchen would buy (common practice: 0.01 g, at most 0.001 g)."""
 _SMALL_KINDS = frozenset({"salt", "yeast", "leavening", "spice", "flavour", "flavouring"})
 
 
@@ -85,22 +87,29 @@ def finer_scale(name: str, mass_g: float, step_g: float, tolerance: float = BULK
     if mass_g <= 0:
         return None
     if mass_g < LEAST_STEPS * step_g * (1 - 1e-12):
+        finer = _finer(mass_g / LEAST_STEPS)
+        scale = f" it on a scale with steps of {finer:g} g or finer, or weigh" if finer else ""
         return (
-            f"{mass_g:.4g} g of {name} is under {LEAST_STEPS} steps of a {step_g:g} g scale: weigh it on a scale "
-            f"with steps of {_finer(mass_g / LEAST_STEPS)} g or finer, or weigh a premix in which there is more of it"
+            f"{mass_g:.4g} g of {name} is under {LEAST_STEPS} steps of a {step_g:g} g scale: weigh{scale} a premix in "
+            "which there is more of it"
         )
     if step_g / 2 > tolerance * mass_g * (1 + 1e-12):
+        finer = _finer(2 * tolerance * mass_g)
+        scale = f" at {finer:g} g or finer, or" if finer else ""
         return (
             f"{mass_g:.4g} g of {name} can be off by {50 * step_g / mass_g:.1f} % on a {step_g:g} g scale "
-            f"(at most {100 * tolerance:g} %): weigh it at {_finer(2 * tolerance * mass_g)} g or finer, or in a premix"
+            f"(at most {100 * tolerance:g} %): weigh it{scale} in a premix"
         )
     return None
 
 
-def _finer(most_g: float) -> str:
-    """The coarsest usual scale step (1, 2, 5 times a power of ten) that is no more than ``most_g``."""
+def _finer(most_g: float) -> float | None:
+    """The coarsest usual scale step (1, 2, 5 times a power of ten) that is no more than ``most_g``; None if no scale of
+    a kitchen is so fine."""
+    if most_g < FINEST_STEP_G:
+        return None
     power = 10.0 ** math.floor(math.log10(most_g))
-    return f"{max(power * n for n in (1, 2, 5) if power * n <= most_g * (1 + 1e-9)):g}"
+    return max(power * n for n in (1, 2, 5) if n == 1 or power * n <= most_g * (1 + 1e-9))
 
 
 def _steps(number: int, step_g: float) -> float:
