@@ -135,7 +135,6 @@ INGREDIENTS = """
 id = "mill-white"
 name = "White flour of the mill"
 like = "bread-flour"
-absorption_points = 1.5
 
 [[prices]]
 ingredient = "mill-white"

@@ -27,7 +27,6 @@ def test_an_own_ingredient_over_its_reference_row():
                 id="mill-flour",
                 name="Flour from the mill",
                 like="bread-flour",
-                absorption_points=3,
                 composition=OwnComposition(water_g=14.5),
                 allergens=("wheat",),
             ),
@@ -35,8 +34,8 @@ def test_an_own_ingredient_over_its_reference_row():
         ]
     )
     mill = pantry.find("mill-flour")
-    assert (mill.name, mill.kind, mill.counts_as_flour, mill.absorption_points) == (
-        "Flour from the mill", "flour", True, 3
+    assert (mill.name, mill.kind, mill.counts_as_flour) == (
+        "Flour from the mill", "flour", True
     )  # fmt: skip
     assert mill.composition.water_fraction == pytest.approx(0.145)
     reference = pantry.find("bread-flour").composition
@@ -45,7 +44,6 @@ def test_an_own_ingredient_over_its_reference_row():
     )
     assert mill.allergens == {"wheat"}
     assert pantry.find("house-flour").composition == mill.composition
-    assert pantry.find("house-flour").absorption_points == 3
 
 
 def test_an_own_ingredient_that_rests_on_nothing():

@@ -31,8 +31,6 @@ class Ingredient(Document):
 
     ``like``: the key of the reference ingredient it rests on (its composition, kind and allergens), if its own
     id is not that key. ``composition`` overrides single values; all else keeps its proportions in what is left.
-    ``absorption_points``: how much more liquid, in
-    points on flour, this flour takes than the formulas assume.
     """
 
     id: Slug
@@ -40,7 +38,6 @@ class Ingredient(Document):
     like: Slug | None = None
     composition: OwnComposition | None = None
     allergens: tuple[Slug, ...] | None = None
-    absorption_points: float = Field(default=0, ge=-20, le=20)
 
     def faults(self) -> Iterable[Fault]:
         c = self.composition

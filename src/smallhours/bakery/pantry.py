@@ -19,8 +19,7 @@ class Stuff:
 
     ``counts_as_flour``: part of the 100 of baker's percentage. ``liquid``: pours, so its temperature can be set.
     ``composition``: shares of its mass; what is not known is None, not 0. ``milk_solids_fraction``: fat-free solids of
-    milk (None: not known). ``absorption_points``: how much more liquid, in points on flour, it takes than formulas
-    assume. ``like``: key of the reference ingredient it rests on, None if it rests on none.
+    milk (None: not known). ``like``: key of the reference ingredient it rests on, None if it rests on none.
     """
 
     key: str
@@ -33,7 +32,6 @@ class Stuff:
     allergens: frozenset[str]
     composition: Composition
     milk_solids_fraction: float | None = None
-    absorption_points: float = 0.0
     like: str | None = None
 
 
@@ -132,7 +130,6 @@ def _as_bought(stuff: Stuff, own: Ingredient) -> Stuff:
         name_es=own.name or stuff.name_es,
         allergens=stuff.allergens if own.allergens is None else frozenset(own.allergens),
         composition=_with_own(stuff.composition, own.composition, own.id),
-        absorption_points=own.absorption_points or stuff.absorption_points,
     )
 
 

@@ -195,7 +195,9 @@ def test_an_ingredient_list() -> None:
     assert (flour.id, flour.name, flour.like) == ("harina-del-molino", "Harina del molino", "bread-flour")
     assert flour.composition is not None
     assert (flour.composition.water_g, flour.composition.ash_g) == (14.2, None)
-    assert (flour.absorption_points, flour.allergens) == (1.5, ("trigo", "gluten"))
+    assert flour.allergens == ("trigo", "gluten")
+    assert table.rows[0].values["composition"] == "water 14.2 g, protein 12.1 g, fat 1.3 g (in 100 g)"
+    assert table.ignored == ("Absorción",)
     assert "110.0 g per 100 g" in str(table.bad_rows[0].problem)
 
 

@@ -57,7 +57,6 @@ INGREDIENT_FIELDS: Mapping[str, tuple[str, ...]] = {
     "fibre_g": ("fibre", "fiber", "fibra"),
     "ash_g": ("ash", "cenizas", "ceniza"),
     "salt_g": ("salt", "sal"),
-    "absorption_points": ("absorption points", "absorption", "absorcion"),
     "allergens": ("allergens", "allergen", "alergenos", "alergeno"),
 }
 FIELDS: Mapping[TableKind, Mapping[str, tuple[str, ...]]] = {

@@ -27,5 +27,4 @@ def ingredient_row(row: Row, names: Names) -> Ingredient:
         like=None if row["like"] is None else named(row.text("like"), names.ingredients, "ingredient"),
         composition=OwnComposition(**values) if values else None,
         allergens=allergens,
-        absorption_points=0 if row["absorption_points"] is None else cells.number(row["absorption_points"], row.mark),
     )

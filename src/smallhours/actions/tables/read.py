@@ -21,7 +21,7 @@ from smallhours.actions.tables.ingredients import ingredient_row
 from smallhours.actions.tables.orders import order_row
 from smallhours.actions.tables.prices import price_row
 from smallhours.actions.tables.row import Names, Row
-from smallhours.bakery.document import Document
+from smallhours.bakery.document import Document, text_name
 from smallhours.bakery.ingredient import Ingredient, IngredientList, Price
 from smallhours.bakery.orders.document import Order, OrderBook, StandingOrder
 from smallhours.errors import BadInput
@@ -119,7 +119,15 @@ def _read_row(
 
 def _shown(item: Document) -> Iterator[tuple[str, str]]:
     for name, value in item.to_json_data().items():
-        yield name, ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+        yield name, _said(value)
+
+
+def _said(value: object) -> str:
+    """A value for people; what stands in 100 g of an ingredient by name."""
+    if isinstance(value, Mapping):
+        inside = ", ".join(f"{text_name(name)} {grams:g} g" for name, grams in value.items())
+        return f"{inside} (in 100 g)"
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
 def _sentence(error: ValueError) -> str:

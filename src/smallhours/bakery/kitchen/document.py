@@ -70,7 +70,6 @@ class Proofer(Document):
     id: Slug
     name: Words
     temp_c: Celsius
-    humidity_percent: float | None = Field(default=None, ge=10, le=100)
     tray_places: int = Field(ge=1, le=2000)
 
 
