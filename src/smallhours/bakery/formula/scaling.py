@@ -6,6 +6,7 @@ weighed = divided / (1 - divide loss) / (1 - mix loss) is common practice of the
 
 from __future__ import annotations
 
+import difflib
 import math
 from dataclasses import dataclass
 
@@ -101,7 +102,7 @@ def scale_by_ingredient(formula: Formula, pantry: Pantry, key: str, mass_g: floa
     shares = part_shares(formula, pantry)
     held = {k for s in shares.values() for k in s.opened}
     if key not in held:
-        raise NotFound(f"formula {formula.id!r} has no {key!r} in it (there are: {', '.join(sorted(held))})")
+        raise NotFound(f"formula {formula.id!r} has no {key!r} in it; {_nearest(key, held)}")
     whole = _needs(formula, shares, key, 1.0, 0.0, 0.0)
     if whole <= 0:
         return _by_whole_pieces(formula, pantry, shares, key, mass_g, step_g)
@@ -115,6 +116,14 @@ def scale_by_ingredient(formula: Formula, pantry: Pantry, key: str, mass_g: floa
         pieces = pans * formula.pieces_per_pan
         main_g = pieces / per_gram
     return _scaled(formula, pantry, shares, main_g, pieces, step_g)
+
+
+def _nearest(key: str, held: set[str]) -> str:
+    near = difflib.get_close_matches(key, sorted(held), n=3, cutoff=0.6)
+    near += [k for k in sorted(held) if k not in near and set(key.split("-")) & set(k.split("-"))]
+    if near:
+        return f"did you mean {' or '.join(near[:3])}?"
+    return f"there are: {', '.join(sorted(held))}"
 
 
 def scale_by_pans(formula: Formula, pantry: Pantry, pans: int, step_g: float = 1.0) -> Scaled:
