@@ -28,6 +28,20 @@ def test_salt(pantry, dough_of, salt, speaks):
     assert ("salt_in_range" in told(dough_of({**LEAN, "salt": salt}), pantry)) is speaks
 
 
+def test_limits_are_those_of_the_table(pantry, dough_of, monkeypatch):
+    """Behaviour: salt, yeast and sugar are held against ``usual_ranges``: move its rows, and the rules move too."""
+    from smallhours.bakery.formula import dough_rules
+    from smallhours.reference.defaults import UsualRange
+
+    dough = dough_of({**LEAN, "sugar": 6})
+    assert told(dough, pantry) == {}
+    narrow = UsualRange(0.2, 0.3, 0.1, 0.4, "test")
+    monkeypatch.setattr(dough_rules, "usual_range", lambda key: narrow)
+    says = told(dough, pantry)
+    assert set(says) == {"salt_in_range", "yeast_in_range", "sugar_needs_its_yeast"}
+    assert "0.1 to 0.4 % is what published formulas hold, 0.2 to 0.3 % is usual" in says["salt_in_range"][1]
+
+
 def test_no_salt(pantry, dough_of):
     """Limit: none at all is its own warning; a muffin is not asked."""
     says = told(dough_of({**LEAN, "salt": 0}), pantry)

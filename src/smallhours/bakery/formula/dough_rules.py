@@ -1,6 +1,7 @@
 """Where trade practice sees trouble in what goes into a dough. One rule, one function, one sentence.
 
-Sources, by rule, stand in each docstring; what has none is common practice.
+Limits of salt, yeast and sugar stand in the reference table ``usual_ranges``. Sources, by rule, stand in each
+docstring; what has none is common practice.
 """
 
 from __future__ import annotations
@@ -10,12 +11,8 @@ from collections.abc import Iterator
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.nutrients import salt as salt_share
 from smallhours.bakery.formula.reading import Reading
+from smallhours.reference.defaults import UsualRange, usual_range
 
-SALT_RANGE = (0.9, 2.5)
-SALT_USUAL = (1.8, 2.2)
-YEAST_LEAN, YEAST_RICH = 2.5, 4.2
-YEAST_DILUTE = 0.1
-SUGAR_NOTE, SUGAR_WARN = 7.0, 10.0
 SUGAR_TWO_GOES = 12.0
 BUTTER_AFTER = 15.0
 HYDRATION = (42.0, 95.0)
@@ -30,7 +27,7 @@ def salt_is_there(read: Reading) -> Iterator[Finding]:
             "salt_is_there",
             "warn",
             _main(read),
-            f"there is no salt in the dough; {SALT_USUAL[0]:g} to {SALT_USUAL[1]:g} % of flour is usual",
+            f"there is no salt in the dough; {_usual(usual_range('salt'))} % of flour is usual",
         )
 
 
@@ -39,7 +36,8 @@ def salt_in_range(read: Reading) -> Iterator[Finding]:
     held = read.held
     if held is None or not read.yeasted or held.salt_percent == 0:
         return
-    low, high = SALT_RANGE
+    seen = usual_range("salt")
+    low, high = seen.seen_low_percent, seen.seen_high_percent
     if not low - 1e-6 <= held.salt_percent <= high + 1e-6:
         masses = read.amounts.ingredients(read.formula.main)
         sources = [k for k, m in masses.items() if m > 0 and (salt_share(read.pantry.find(k)) or 0) > 0]
@@ -48,7 +46,7 @@ def salt_in_range(read: Reading) -> Iterator[Finding]:
             "warn",
             _main(read),
             f"salt is {held.salt_percent:.2f} % of flour ({', '.join(sources)}); {low:g} to {high:g} % is what "
-            f"published formulas hold, {SALT_USUAL[0]:g} to {SALT_USUAL[1]:g} % is usual",
+            f"published formulas hold, {_usual(seen)} % is usual",
         )
 
 
@@ -61,7 +59,9 @@ def yeast_in_range(read: Reading) -> Iterator[Finding]:
     held = read.held
     if held is None or held.yeast_percent == 0:
         return
-    top = YEAST_LEAN if held.dough_class in ("lean", "enriched") else YEAST_RICH
+    lean = usual_range("instant-yeast-lean")
+    seen = lean if held.dough_class in ("lean", "enriched") else usual_range("instant-yeast-sweet")
+    top = seen.seen_high_percent
     if held.yeast_percent > top + 1e-6:
         yield Finding(
             "yeast_in_range",
@@ -70,7 +70,7 @@ def yeast_in_range(read: Reading) -> Iterator[Finding]:
             f"yeast is {held.yeast_percent:.2f} % of flour as instant yeast; a {held.dough_class} dough rarely takes "
             f"more than {top:g} %",
         )
-    elif held.yeast_percent < YEAST_DILUTE - 1e-6:
+    elif held.yeast_percent < lean.seen_low_percent - 1e-6:
         yield Finding(
             "yeast_in_range",
             "note",
@@ -99,11 +99,12 @@ def sugar_needs_its_yeast(read: Reading) -> Iterator[Finding]:
     Source: common practice: osmotolerant yeast above 10 % sugar on flour, recommended from 7 to 8 %.
     """
     held = read.held
-    if held is None or held.yeast_percent == 0 or held.sugar_percent <= SUGAR_NOTE:
+    plain = usual_range("sugar-plain-yeast")
+    if held is None or held.yeast_percent == 0 or held.sugar_percent <= plain.usual_high_percent:
         return
     if _osmotolerant(read):
         return
-    over = held.sugar_percent > SUGAR_WARN
+    over = held.sugar_percent > plain.seen_high_percent
     yield Finding(
         "sugar_needs_its_yeast",
         "warn" if over else "note",
@@ -112,7 +113,7 @@ def sugar_needs_its_yeast(read: Reading) -> Iterator[Finding]:
         + (
             "ordinary yeast slows down; take an osmotolerant one, or 20 to 50 % more of the ordinary"
             if over
-            else f"an osmotolerant yeast is better from about {SUGAR_NOTE:g} % on"
+            else f"an osmotolerant yeast is better from about {plain.usual_high_percent:g} % on"
         ),
     )
 
@@ -218,6 +219,10 @@ def filling_is_not_too_much(read: Reading) -> Iterator[Finding]:
             "filling",
             f"the filling is {100 * filling_g / main_g:.0f} % of the dough; over {FILLING_MOST:g} % it runs out",
         )
+
+
+def _usual(limits: UsualRange) -> str:
+    return f"{limits.usual_low_percent:g} to {limits.usual_high_percent:g}"
 
 
 def _osmotolerant(read: Reading) -> bool:
