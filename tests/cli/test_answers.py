@@ -126,6 +126,20 @@ def test_an_import_that_says_nothing_new_says_so(run: Run, demo: Path, tmp_path:
     assert one[-1] == f"Written; {files - 1} of {files} documents said nothing new."
 
 
+def test_a_kitchen_on_a_mountain_is_told_of_its_cores(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Behaviour: the invented bakery by the sea has nothing to mend; moved to 2500 m, check names each core too hot."""
+    assert run("export", str(tmp_path), "--only", "kitchen", "--home", str(demo)).code == 0
+    (file,) = (tmp_path / "kitchens").glob("*.toml")
+    text = file.read_text(encoding="utf-8")
+    assert "altitude_m = 6.0" in text
+    file.write_text(text.replace("altitude_m = 6.0", "altitude_m = 2500.0"), encoding="utf-8")
+    assert run("import", str(file), "--home", str(demo)).code == 1
+    checked = run("check", "--home", str(demo))
+    assert checked.code == 1
+    assert "formula 'quay-loaf': is baked to a core of 97 °C, but at 2500 m water boils at 91.6 °C" in checked.out
+    assert "'brioche': is baked to a core" not in checked.out
+
+
 def test_an_empty_order_book_is_no_error(run: Run, demo: Path, tmp_path: Path) -> None:
     """Behaviour: no orders for the night: nothing to bake, exit code 0."""
     orders = tmp_path / "orders.csv"

@@ -80,7 +80,7 @@ def check_against(shelf: Shelf, documents: Sequence[Sourced]) -> Checked:
         elif isinstance(item.document, Formula):
             findings[item.source] = formula_findings(item.document, formulas, pantry)
         elif isinstance(item.document, Kitchen):
-            findings[item.source] = tuple(kitchen_findings(item.document, formulas.values()))
+            findings[item.source] = tuple(kitchen_findings(item.document, formulas))
     return Checked(faults, findings)
 
 

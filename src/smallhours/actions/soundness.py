@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.amounts import unit_amounts
@@ -91,18 +91,16 @@ def ingredient_faults(documents: IngredientList, pantry: Pantry) -> Iterator[Fau
             yield Fault(f"ingredient {ingredient.id!r}", str(error))
 
 
-def kitchen_findings(kitchen: Kitchen, formulas: Iterable[Formula]) -> Iterator[Finding]:
-    """Pans that formulas stand in and this kitchen does not have; people with no hours; an oven for no tray."""
-    pans = {pan.id for pan in kitchen.pans if pan.count}
-    for formula in formulas:
-        if formula.pan is not None and formula.pan not in pans:
-            has = ", ".join(sorted(pans)) or "none"
-            yield Finding(
-                "kitchen_has_the_pans",
-                "warn",
-                f"formula {formula.id!r}",
-                f"stands in the pan {formula.pan!r}, and the kitchen {kitchen.id!r} has none of it (it has: {has})",
-            )
+def kitchen_findings(kitchen: Kitchen, formulas: Mapping[str, Formula]) -> Iterator[Finding]:
+    """Formulas whose pans or ovens this kitchen does not have or whose core it cannot reach; people with no hours."""
+    from smallhours.bakery.orders.kitchen_fit import kitchen_fit
+
+    for formula in formulas.values():
+        try:
+            whole = joined(formula, lambda slug: _found(slug, formulas))
+        except (NotFound, DocumentError):
+            continue  # said of the formula itself
+        yield from kitchen_fit(whole, kitchen)
     for person in kitchen.people:
         if not person.hours:
             yield Finding(

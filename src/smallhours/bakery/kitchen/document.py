@@ -172,8 +172,9 @@ class Temperatures(Document):
 class Kitchen(Document):
     """A whole kitchen.
 
-    ``scale_steps_g``: the steps of its scales, finest first; ``altitude_m``: height above the sea;
-    ``slab_mass_g``: dough that one full tray holds when it is chilled in bulk as a slab.
+    ``scale_steps_g``: the steps of its scales, finest first; ``altitude_m``: height above the sea,
+    which says how hot a core can get; ``slab_mass_g``: dough that one full tray holds when it is chilled in bulk as a
+    slab.
     """
 
     id: Slug

@@ -113,9 +113,14 @@ def _kitchen_faults(formula: Formula, kitchen: Kitchen) -> Iterator[Fault]:
         yield Fault(where, "is mixed in a mixer, but the kitchen has none: add one, or set the mix's place to bench")
     if formula.pan is not None:
         yield from _pan_faults(where, formula.pan, kitchen)
-    bakes = _bakes(formula)
+    yield from oven_faults(formula, kitchen)
+
+
+def oven_faults(formula: Formula, kitchen: Kitchen) -> Iterator[Fault]:
+    """Why this kitchen cannot bake a (joined) formula: no oven hot enough, of its kind, with steam, with room."""
+    where, bakes = f"product {formula.id!r}", _bakes(formula)
     if bakes:
-        yield from _oven_faults(where, bakes, kitchen)
+        yield from _no_such_oven(where, bakes, kitchen)
         share = next((p.tray_share for p in kitchen.pans if p.id == formula.pan), 1.0)
         room = _oven_places(bakes, kitchen)
         if 0 < room < share:
@@ -131,7 +136,7 @@ def _pan_faults(where: str, pan_id: str, kitchen: Kitchen) -> Iterator[Fault]:
         yield Fault(where, f"stands in the pan {pan_id!r}, of which the kitchen has 0: give its count")
 
 
-def _oven_faults(where: str, bakes: Sequence[Stage], kitchen: Kitchen) -> Iterator[Fault]:
+def _no_such_oven(where: str, bakes: Sequence[Stage], kitchen: Kitchen) -> Iterator[Fault]:
     if not kitchen.ovens:
         yield Fault(where, "is baked, but the kitchen has no oven: add one with its decks")
     elif not any(oven.decks for oven in kitchen.ovens):
