@@ -4,6 +4,7 @@ import pytest
 
 from smallhours.bakery.document import Document, parse_toml, text_name
 from smallhours.bakery.formula.document import Line, Part, Yield
+from smallhours.bakery.ingredient import Price
 from smallhours.errors import BadInput, DocumentError
 
 
@@ -20,6 +21,15 @@ def test_both_forms_read_the_same():
     assert text == plain
     assert Yield.read(text.to_json_data(), "t") == text
     assert Yield.read_toml(Yield.read({"piece_mass_g": 85}, "t").to_toml(), "t").piece_mass_g == 85
+
+
+def test_a_price_is_written_to_the_last_cent():
+    """Round trip: two decimals, or as many more as there are; the store keeps four, and no more zeros come of it."""
+    price = {"ingredient": "salt", "pack_mass": "25 kg", "currency": "EUR"}
+    for kept, written in (("8.5000", "8.50"), ("8", "8.00"), ("0.1234", "0.1234"), ("1200", "1200.00")):
+        document = Price.read({**price, "price": kept}, "t")
+        assert f'price = "{written}"' in document.to_toml()
+        assert Price.read_toml(document.to_toml(), "t") == document
 
 
 def test_a_number_without_a_unit_is_asked_about():

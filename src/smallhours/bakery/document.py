@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from typing import Annotated, Any, Self
 
-import tomli_w
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError, model_validator
 
 from smallhours.bakery.quantity import WRITERS
+from smallhours.bakery.toml_text import toml_text
 from smallhours.errors import DocumentError, Fault
 
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
@@ -74,8 +75,7 @@ class Document(BaseModel):
 
     def to_toml(self) -> str:
         """The TOML text form; reads back to an equal document."""
-        text: str = tomli_w.dumps(_written(self))
-        return text
+        return toml_text(_written(self))
 
     @classmethod
     def json_schema(cls) -> dict[str, Any]:
@@ -114,7 +114,15 @@ def _plain(value: Any, suffix: str) -> Any:
         return {key: _plain(item, suffix) for key, item in value.items()}
     if suffix and isinstance(value, int | float):
         return WRITERS[suffix](value)
+    if isinstance(value, Decimal):
+        return _decimal(value)
     return value
+
+
+def _decimal(value: Decimal) -> str:
+    """Two decimals, or as many more as it has; in quotes, because a bare number would be read as a binary fraction."""
+    whole, _, decimals = f"{value:f}".partition(".")
+    return f"{whole}.{decimals.rstrip('0'):0<2}"
 
 
 _SENTENCES = {
