@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from smallhours.errors import OutOfRange
+from typing import TYPE_CHECKING
+
+from typing import TYPE_CHECKING
+
+from smallhours.errors import BadInput, OutOfRange
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 
 def checked(value: float, what: str, low: float, high: float, unit: str) -> float:
@@ -42,3 +54,57 @@ def checked_not_negative(value: float, what: str, unit: str) -> float:
     if not 0.0 <= value < float("inf"):
         raise OutOfRange(f"{what} must be zero or more {unit} (found {value:g})")
     return value
+
+
+def checked_array(values: ArrayLike, what: str, low: float, high: float, unit: str) -> NDArray[np.float64]:
+    """The values as an array of floats if all lie from ``low`` to ``high``, in the unit [named by the caller].
+
+    Any shape. Raises OutOfRange with the first value that does not, also for NaN.
+
+    Source: none but the caller's.
+
+    >>> checked_array([4.0, 24.0], "a temperature", -40, 120, "°C").tolist()
+    [4.0, 24.0]
+    """
+    import numpy as np
+
+    found = np.asarray(values, dtype=np.float64)
+    if not (found >= low).all() or not (found <= high).all():
+        wrong = found[~((found >= low) & (found <= high))]
+        raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {wrong.flat[0]:g})")
+    return found
+
+
+def checked_all(values: ArrayLike, what: str, low: float, high: float, unit: str) -> NDArray[np.float64]:
+    """The values as an array if each of them lies from ``low`` to ``high``, in the unit [named by the caller].
+
+    Raises OutOfRange otherwise, naming the first that does not, also for NaN; BadInput for what are no numbers.
+
+    Source: none but the caller's.
+    """
+    import numpy as np
+
+    try:
+        array = np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise BadInput(f"{what} must be numbers in {unit or 'one shape'} (found {values!r})") from error
+    wrong = ~((array >= low) & (array <= high))
+    if wrong.any():
+        raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {array[wrong].flat[0]:g})")
+    return array
+
+
+def checked_all_positive(values: ArrayLike, what: str, unit: str) -> NDArray[np.float64]:
+    """The values as an array if each is finite and more than zero, in the unit [named by the caller].
+
+    Raises OutOfRange otherwise, naming the first that is not, also for NaN; BadInput for what are no numbers.
+
+    Source: none but the caller's.
+    """
+    import numpy as np
+
+    array = checked_all(values, what, -np.inf, np.inf, unit)
+    wrong = ~((array > 0.0) & (array < np.inf))
+    if wrong.any():
+        raise OutOfRange(f"{what} must be more than 0 {unit} (found {array[wrong].flat[0]:g})")
+    return array
