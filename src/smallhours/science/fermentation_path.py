@@ -114,10 +114,9 @@ def integrals_s(times_s: ArrayLike, rates_ratio: ArrayLike, shells: bool = False
 
     times, rates = checked_times(times_s), np.asarray(rates_ratio, dtype=np.float64)
     found: Floats = np.zeros_like(rates)
+    halves = np.diff(times) / 2.0
     if shells:
-        np.cumsum(
-            (rates[..., 1:, :] + rates[..., :-1, :]) * (np.diff(times) / 2.0)[:, None], axis=-2, out=found[..., 1:, :]
-        )
+        np.cumsum((rates[..., 1:, :] + rates[..., :-1, :]) * halves[:, None], axis=-2, out=found[..., 1:, :])
     else:
         np.cumsum((rates[..., 1:] + rates[..., :-1]) * halves, axis=-1, out=found[..., 1:])
     return found
@@ -331,5 +330,9 @@ def _widened(value: ArrayLike, axes_count: int) -> Floats:
 def _with_shells(dough: DoughGas) -> DoughGas:
     from dataclasses import replace
 
-    names = ("water_fraction", "solid_ml_per_g", "air_fraction", "most_ml_per_g", "knee_number")
-    return replace(dough, **{name: _widened(getattr(dough, name), 1) for name in names})
+    return replace(
+        dough,
+        water_fraction=_widened(dough.water_fraction, 1),
+        solid_ml_per_g=_widened(dough.solid_ml_per_g, 1),
+        air_fraction=_widened(dough.air_fraction, 1),
+    )
