@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 from smallhours.errors import OutOfRange
 from smallhours.science.altitude import SEA_LEVEL_PA
 from smallhours.science.fermentation import GAS_CONSTANT_J_PER_MOL_K
-from smallhours.science.ranges import checked, checked_array, checked_positive
+from smallhours.science.moist_air import saturation_pressure_pa
+from smallhours.science.ranges import checked, checked_all, checked_positive
 
 if TYPE_CHECKING:
     import numpy as np
@@ -57,11 +58,11 @@ class DoughGas:
     pressure_pa: float = SEA_LEVEL_PA
 
     def __post_init__(self) -> None:
-        checked_array(self.water_fraction, "the water of a dough", 0.1, 0.9, "of its mass")
-        checked_array(self.solid_ml_per_g, "the volume of a dough without gas", 0.6, 1.1, "ml/g")
-        checked_array(self.air_fraction, "the air mixed into a dough", 0.0, 0.4, "of its volume")
-        checked_array(self.most_ml_per_g, "the most gas that a dough holds", 0.1, 20.0, "ml/g")
-        checked_array(self.knee_number, "how abruptly a dough begins to lose gas", 1.0, 20.0, "")
+        checked_all(self.water_fraction, "the water of a dough", 0.1, 0.9, "of its mass")
+        checked_all(self.solid_ml_per_g, "the volume of a dough without gas", 0.6, 1.1, "ml/g")
+        checked_all(self.air_fraction, "the air mixed into a dough", 0.0, 0.4, "of its volume")
+        checked_all(self.most_ml_per_g, "the most gas that a dough holds", 0.1, 20.0, "ml/g")
+        checked_all(self.knee_number, "how abruptly a dough begins to lose gas", 1.0, 20.0, "")
         checked(self.pressure_pa, "the air pressure", _LEAST_PA, _MOST_PA, "Pa")
 
 
@@ -82,32 +83,13 @@ def solubility_ratios(temps_c: ArrayLike, gas: DissolvedGas) -> Floats:
     return ratios
 
 
-def vapour_pressures_pa(temps_c: ArrayLike) -> Floats:
-    """How much of the pressure in a bubble is water vapour? [Pa; any shape]
-
-    Saturated over water: dough's own lies 2 to 7 % lower, which is a thousandth of a bubble's volume.
-
-    Raises OutOfRange for a temperature outside -5 to 70 °C.
-
-    Source: Magnus formula with the constants 611.2 Pa, 17.62, 243.12 °C (WMO guide no. 8); 0.3 % from 0 to 60 °C.
-
-    >>> vapour_pressures_pa([20.0, 30.0]).round(0).tolist()
-    [2333.0, 4234.0]
-    """
-    import numpy as np
-
-    temps = checked_array(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
-    pressures: Floats = 611.2 * np.exp(17.62 * temps / (243.12 + temps))
-    return pressures
-
-
 def bubble_volumes_ml_per_g(
     made_mmol_per_g: ArrayLike, temps_c: ArrayLike, dough: DoughGas, gas: DissolvedGas, start_c: float
 ) -> Floats:
     """How large are a dough's bubbles when its yeast has made so much gas, none being lost? [ml per g of dough]
 
     ``made_mmol_per_g`` and ``temps_c`` broadcast with the dough's values. Bubbles hold the air that was mixed in at
-    ``start_c``, vapour, and the carbon dioxide that the water does not: bubbles and water are in balance, so at first
+    ``start_c``, vapour (as over pure water; dough's own is 2 to 7 % less), and the carbon dioxide that the water does not: bubbles and water are in balance, so at first
     nearly all gas dissolves and rising begins late, without any lag being put in.
 
     Raises OutOfRange for amounts outside 0 to 2 mmol/g or temperatures outside -5 to 70 °C.
@@ -116,9 +98,9 @@ def bubble_volumes_ml_per_g(
     """
     import numpy as np
 
-    made = checked_array(made_mmol_per_g, "the gas made by yeast", 0.0, _MOST_MMOL_PER_G, "mmol per g of dough")
+    made = checked_all(made_mmol_per_g, "the gas made by yeast", 0.0, _MOST_MMOL_PER_G, "mmol per g of dough")
     kelvin = _kelvin(temps_c)
-    dry_pa = dough.pressure_pa - vapour_pressures_pa(temps_c)
+    dry_pa = dough.pressure_pa - saturation_pressure_pa(temps_c)
     air = _air_mmol_per_g(dough, start_c)
     water_ml = np.asarray(dough.water_fraction, dtype=np.float64)
     # mol/(m3 Pa) x Pa = mol/m3 = 1e-3 mmol/ml
@@ -140,7 +122,7 @@ def held_ml_per_g(bubbles_ml_per_g: ArrayLike, dough: DoughGas) -> Floats:
     """
     import numpy as np
 
-    volumes = checked_array(bubbles_ml_per_g, "the volume of the bubbles", 0.0, 1000.0, "ml per g of dough")
+    volumes = checked_all(bubbles_ml_per_g, "the volume of the bubbles", 0.0, 1000.0, "ml per g of dough")
     knee = np.asarray(dough.knee_number, dtype=np.float64)
     share = volumes / np.asarray(dough.most_ml_per_g, dtype=np.float64)
     held: Floats = volumes / np.power(1.0 + np.power(share, knee), 1.0 / knee)
@@ -160,7 +142,7 @@ def rise_ratios(held_volumes_ml_per_g: ArrayLike, dough: DoughGas) -> Floats:
     """
     import numpy as np
 
-    volumes = checked_array(held_volumes_ml_per_g, "the gas held", 0.0, 1000.0, "ml per g of dough")
+    volumes = checked_all(held_volumes_ml_per_g, "the gas held", 0.0, 1000.0, "ml per g of dough")
     solid = np.asarray(dough.solid_ml_per_g, dtype=np.float64)
     ratios: Floats = (solid + volumes) / _start_ml_per_g(dough)
     return ratios
@@ -177,7 +159,7 @@ def mean_over_shells(values_ml_per_g: Floats, shell_fraction: ArrayLike) -> Floa
     """
     import numpy as np
 
-    shares = checked_array(shell_fraction, "the share of a shell", 0.0, 1.0, "of the piece")
+    shares = checked_all(shell_fraction, "the share of a shell", 0.0, 1.0, "of the piece")
     if shares.ndim != 1 or values_ml_per_g.shape[-1:] != shares.shape or abs(float(shares.sum()) - 1.0) > 1e-6:
         raise OutOfRange(
             f"the shares of shells must add up to 1, one for each of {values_ml_per_g.shape[-1:] or 0} shells "
@@ -200,7 +182,7 @@ def fermentation_heat_w_per_kg(gas_ml_per_kg_h: ArrayLike, temp_c: float, heat_k
     >>> round(float(heat) * 3600 / 2800, 2)  # kelvins an hour for a dough of 2.8 J/(g K) that loses none of it
     0.73
     """
-    rates = checked_array(gas_ml_per_kg_h, "the rate of gas", 0.0, 20_000.0, "ml/(kg h)")
+    rates = checked_all(gas_ml_per_kg_h, "the rate of gas", 0.0, 20_000.0, "ml/(kg h)")
     heat = checked(heat_kj_per_mol, "the heat of fermentation", 10.0, 500.0, "kJ/mol")
     ml_per_mol = GAS_CONSTANT_J_PER_MOL_K * float(_kelvin(temp_c)) / SEA_LEVEL_PA * 1e6
     watts: Floats = rates / ml_per_mol * heat * 1000.0 / 3600.0
@@ -214,14 +196,14 @@ def self_heating_k_per_s(heat_w_per_kg: ArrayLike, specific_heat_j_per_g_k: floa
 
     Source: heat / specific heat.
     """
-    watts = checked_array(heat_w_per_kg, "the heat of fermentation", 0.0, 500.0, "W/kg")
+    watts = checked_all(heat_w_per_kg, "the heat of fermentation", 0.0, 500.0, "W/kg")
     heat = checked_positive(specific_heat_j_per_g_k, "the specific heat", "J/(g K)")
     warming: Floats = watts / (heat * 1000.0)
     return warming
 
 
 def _kelvin(temps_c: ArrayLike) -> Floats:
-    return checked_array(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C") + 273.15
+    return checked_all(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C") + 273.15
 
 
 def _solubility(kelvin: Floats, gas: DissolvedGas) -> Floats:
@@ -240,6 +222,6 @@ def _start_ml_per_g(dough: DoughGas) -> Floats:
 def _air_mmol_per_g(dough: DoughGas, start_c: float) -> Floats:
     import numpy as np
 
-    dry_pa = dough.pressure_pa - float(vapour_pressures_pa(start_c))
+    dry_pa = dough.pressure_pa - float(saturation_pressure_pa(start_c))
     volume_ml = _start_ml_per_g(dough) * np.asarray(dough.air_fraction, dtype=np.float64)
     return dry_pa * volume_ml / (GAS_CONSTANT_J_PER_MOL_K * float(_kelvin(start_c))) * 1e-3

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from smallhours.science.fermentation import GAS_CONSTANT_J_PER_MOL_K, HEXOSE_G_PER_MOL
-from smallhours.science.ranges import checked, checked_array, checked_positive
+from smallhours.science.ranges import checked, checked_all, checked_positive
 
 if TYPE_CHECKING:
     import numpy as np
@@ -56,7 +56,7 @@ def sugar_water_activity_ratios(solute_mol_per_kg: ArrayLike, norrish_factor: fl
     """
     import numpy as np
 
-    molal = checked_array(solute_mol_per_kg, "the solute in the water", 0.0, _MOST_MOLAL, "mol/kg")
+    molal = checked_all(solute_mol_per_kg, "the solute in the water", 0.0, _MOST_MOLAL, "mol/kg")
     constant = checked(norrish_factor, "the Norrish constant of a solute", 0.0, 30.0, "")
     share = molal / (molal + 1000.0 / WATER_G_PER_MOL)
     ratios: Floats = (1.0 - share) * np.exp(-constant * share * share)
@@ -76,7 +76,7 @@ def salt_water_activity_ratios(salt_mol_per_kg: ArrayLike) -> Floats:
     """
     import numpy as np
 
-    molal = checked_array(salt_mol_per_kg, "the salt in the water", 0.0, 6.144, "mol/kg")
+    molal = checked_all(salt_mol_per_kg, "the salt in the water", 0.0, 6.144, "mol/kg")
     root = np.sqrt(molal)
     debye = -_A * root / (1.0 + _B * root)
     osmotic = 1.0 + debye + molal * (_BETA0 + _BETA1 * np.exp(-_ALPHA * root)) + molal * molal * _C
@@ -96,7 +96,7 @@ def osmotic_pressures_kpa(water_activity_ratio: ArrayLike, temp_c: float = 30.0)
     """
     import numpy as np
 
-    activities = checked_array(water_activity_ratio, "the water activity", 0.3, 1.0, "")
+    activities = checked_all(water_activity_ratio, "the water activity", 0.3, 1.0, "")
     kelvin = checked(temp_c, "the dough temperature", -10.0, 60.0, "°C") + 273.15
     pressures: Floats = -GAS_CONSTANT_J_PER_MOL_K * kelvin * np.log(activities) / (WATER_ML_PER_MOL * 1e-6) / 1000.0
     return pressures
@@ -126,17 +126,17 @@ def dough_water_activity_ratios(
     >>> dough_water_activity_ratios(62.0, 2.0, [0.0, 5.0], 2.25, 0.25).round(3).tolist()
     [0.977, 0.969]
     """
-    water = checked_array(water_percent, "the water of a dough", 20.0, 300.0, "% of flour")
-    salt = checked_array(salt_percent, "the salt of a dough", 0.0, 10.0, "% of flour")
-    sucrose = checked_array(sucrose_percent, "the sugar of a dough", 0.0, 100.0, "% of flour")
-    simple = checked_array(hexose_percent, "the simple sugars of a dough", 0.0, 100.0, "% of flour")
+    water = checked_all(water_percent, "the water of a dough", 20.0, 300.0, "% of flour")
+    salt = checked_all(salt_percent, "the salt of a dough", 0.0, 10.0, "% of flour")
+    sucrose = checked_all(sucrose_percent, "the sugar of a dough", 0.0, 100.0, "% of flour")
+    simple = checked_all(hexose_percent, "the simple sugars of a dough", 0.0, 100.0, "% of flour")
     per_kg = 1000.0 / water
     hexose_molal = (2.0 * sucrose / SUCROSE_G_PER_MOL + simple / HEXOSE_G_PER_MOL) * per_kg
     ratios = sugar_water_activity_ratios(hexose_molal, hexose_norrish_factor)
     ratios = ratios * salt_water_activity_ratios(salt / SALT_G_PER_MOL * per_kg)
     ratios = ratios * sugar_water_activity_ratios(flour_solutes_mol_per_kg, 0.0)
     if lactose is not None:
-        milk = checked_array(lactose_percent, "the lactose of a dough", 0.0, 100.0, "% of flour")
+        milk = checked_all(lactose_percent, "the lactose of a dough", 0.0, 100.0, "% of flour")
         ratios = ratios * sugar_water_activity_ratios(milk / lactose.molar_mass_g * per_kg, lactose.norrish_factor)
     return ratios
 
@@ -160,8 +160,8 @@ def osmotic_factors(osmotic_kpa: ArrayLike, lean_kpa: float, scale_kpa: ArrayLik
     """
     import numpy as np
 
-    pressures = checked_array(osmotic_kpa, "the osmotic pressure", 0.0, 30_000.0, "kPa")
+    pressures = checked_all(osmotic_kpa, "the osmotic pressure", 0.0, 30_000.0, "kPa")
     lean = checked_positive(lean_kpa, "the osmotic pressure of a lean dough", "kPa")
-    scales = checked_array(scale_kpa, "the pressure that yeast stands", 500.0, 50_000.0, "kPa")
+    scales = checked_all(scale_kpa, "the pressure that yeast stands", 500.0, 50_000.0, "kPa")
     factors: Floats = np.exp(-(pressures - lean) / scales)
     return factors

@@ -21,7 +21,7 @@ from smallhours.science.dough_gas import (
     rise_ratios,
 )
 from smallhours.science.fermentation import GAS_CONSTANT_J_PER_MOL_K
-from smallhours.science.ranges import checked, checked_array
+from smallhours.science.ranges import checked, checked_all
 from smallhours.science.yeast_activity import YeastCurves, activity_fractions
 from smallhours.science.yeast_growth import YeastGrowth, checked_dose, growth_ratios
 
@@ -57,8 +57,8 @@ class Yeast:
     def __post_init__(self) -> None:
         checked_dose(self.dose_percent)
         checked_dose(self.reference_dose_percent)
-        checked_array(self.gas_mmol_per_g_s, "the rate of gas", 0.0, 1e-3, "mmol per g of dough and second")
-        checked_array(self.dose_exponent_ratio, "the exponent of the dose", 0.4, 1.2, "")
+        checked_all(self.gas_mmol_per_g_s, "the rate of gas", 0.0, 1e-3, "mmol per g of dough and second")
+        checked_all(self.dose_exponent_ratio, "the exponent of the dose", 0.4, 1.2, "")
         if (self.growth is None) != (self.growth_curves is None):
             raise BadInput("yeast that multiplies needs both its growth and the curve of its growth over temperature")
 
@@ -97,7 +97,7 @@ def checked_path(times_s: ArrayLike, temps_c: ArrayLike, shells: bool = False) -
     if missing.any():
         at = int(np.argwhere(missing)[0][axis])
         raise BadInput(f"the path has a gap: no temperature was given at {times[at]:g} s")
-    checked_array(temps, "a temperature of the path", _COLDEST_C, _HOTTEST_C, "°C")
+    checked_all(temps, "a temperature of the path", _COLDEST_C, _HOTTEST_C, "°C")
     return times, temps
 
 
@@ -223,7 +223,7 @@ def times_to_s(times_s: ArrayLike, along_ratio: ArrayLike, wanted_ratio: ArrayLi
     import numpy as np
 
     times, values = checked_times(times_s), np.atleast_2d(np.asarray(along_ratio, dtype=np.float64))
-    wanted = np.atleast_1d(checked_array(wanted_ratio, "what is wanted along a path", -1e12, 1e12, ""))
+    wanted = np.atleast_1d(checked_all(wanted_ratio, "what is wanted along a path", -1e12, 1e12, ""))
     values, wanted = np.broadcast_arrays(values, wanted[:, None])
     target = wanted[:, 0]
     reached = values >= wanted
@@ -251,7 +251,7 @@ def dose_for_gas_percent(times_s: ArrayLike, temps_c: ArrayLike, wanted_mmol_per
 
     import numpy as np
 
-    wanted = np.atleast_1d(checked_array(wanted_mmol_per_g, "the gas that is wanted", 1e-9, 2.0, "mmol per g of dough"))
+    wanted = np.atleast_1d(checked_all(wanted_mmol_per_g, "the gas that is wanted", 1e-9, 2.0, "mmol per g of dough"))
     if yeast.growth is None:
         return _dose_without_growth(times_s, temps_c, wanted, yeast)
     made = gas_made_mmol_per_g(times_s, temps_c, yeast)
@@ -295,9 +295,9 @@ def gas_rate_mmol_per_g_s(
     >>> round(float(rate) * 3600 * 24.88, 2)  # litres at 30 °C for each kilogram of dough and hour
     1.0
     """
-    yeast = checked_array(yeast_per_dough_fraction, "the yeast in a dough", 0.0, 0.2, "of its mass")
-    rate = checked_array(gas_ml_per_g_h, "the gas that yeast makes", 1.0, 1000.0, "ml per g and hour")
-    left = checked_array(osmotic_factor, "what sugar and salt leave of yeast's speed", 0.0, 3.0, "")
+    yeast = checked_all(yeast_per_dough_fraction, "the yeast in a dough", 0.0, 0.2, "of its mass")
+    rate = checked_all(gas_ml_per_g_h, "the gas that yeast makes", 1.0, 1000.0, "ml per g and hour")
+    left = checked_all(osmotic_factor, "what sugar and salt leave of yeast's speed", 0.0, 3.0, "")
     activity = activity_fractions(measured_c, curves)
     if not (activity > 0.0).all():
         raise OutOfRange(f"yeast does not work at the {measured_c:g} °C at which its gas is said to be measured")

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from typing import TYPE_CHECKING
-
 from smallhours.errors import BadInput, OutOfRange
 
 if TYPE_CHECKING:
@@ -54,25 +52,6 @@ def checked_not_negative(value: float, what: str, unit: str) -> float:
     if not 0.0 <= value < float("inf"):
         raise OutOfRange(f"{what} must be zero or more {unit} (found {value:g})")
     return value
-
-
-def checked_array(values: ArrayLike, what: str, low: float, high: float, unit: str) -> NDArray[np.float64]:
-    """The values as an array of floats if all lie from ``low`` to ``high``, in the unit [named by the caller].
-
-    Any shape. Raises OutOfRange with the first value that does not, also for NaN.
-
-    Source: none but the caller's.
-
-    >>> checked_array([4.0, 24.0], "a temperature", -40, 120, "°C").tolist()
-    [4.0, 24.0]
-    """
-    import numpy as np
-
-    found = np.asarray(values, dtype=np.float64)
-    if not (found >= low).all() or not (found <= high).all():
-        wrong = found[~((found >= low) & (found <= high))]
-        raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {wrong.flat[0]:g})")
-    return found
 
 
 def checked_all(values: ArrayLike, what: str, low: float, high: float, unit: str) -> NDArray[np.float64]:

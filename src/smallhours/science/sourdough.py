@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from smallhours.errors import Impossible, OutOfRange
-from smallhours.science.ranges import checked, checked_array, checked_not_negative, checked_positive
+from smallhours.science.ranges import checked, checked_all, checked_not_negative, checked_positive
 from smallhours.science.yeast_activity import RatePoints, interpolated_fractions
 
 if TYPE_CHECKING:
@@ -125,6 +125,6 @@ def _reference(culture: Culture) -> float:
 def _doublings(culture_fraction: ArrayLike, culture: Culture) -> Floats:
     import numpy as np
 
-    shares = checked_array(culture_fraction, "the culture's share of the flour", 1e-4, 1.0, "")
+    shares = checked_all(culture_fraction, "the culture's share of the flour", 1e-4, 1.0, "")
     doublings: Floats = np.maximum(np.log2(culture.ripe_fraction / shares), 0.0)
     return doublings

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput, OutOfRange
 from smallhours.science.fermentation import CardinalTemperatures, activity_fraction
-from smallhours.science.ranges import checked, checked_array, checked_positive
+from smallhours.science.ranges import checked, checked_all, checked_positive
 
 if TYPE_CHECKING:
     import numpy as np
@@ -43,7 +43,7 @@ class YeastCurves:
 
     def __post_init__(self) -> None:
         low, best, high, pivot = (
-            checked_array(getattr(self, name), name, -20.0, 80.0, "°C")
+            checked_all(getattr(self, name), name, -20.0, 80.0, "°C")
             for name in ("min_c", "optimum_c", "max_c", "cold_pivot_c")
         )
         if not (((low + high) / 2 < best) & (best < high)).all():
@@ -52,7 +52,7 @@ class YeastCurves:
             )
         if not (pivot <= best).all():
             raise OutOfRange("the temperature at which the cold slope begins must not be above the optimum")
-        checked_array(self.cold_slope_per_k, "the cold slope", 0.0, _STEEPEST_PER_K, "per K")
+        checked_all(self.cold_slope_per_k, "the cold slope", 0.0, _STEEPEST_PER_K, "per K")
 
     @classmethod
     def plain(cls, cardinal: CardinalTemperatures) -> YeastCurves:
@@ -87,7 +87,7 @@ def activity_fractions(temps_c: ArrayLike, curves: YeastCurves) -> Floats:
     """
     import numpy as np
 
-    temps = checked_array(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
+    temps = checked_all(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
     low, best, high, pivot, slope = (
         np.asarray(value, dtype=np.float64)
         for value in (curves.min_c, curves.optimum_c, curves.max_c, curves.cold_pivot_c, curves.cold_slope_per_k)
@@ -161,7 +161,7 @@ def constant_q10_ratios(temps_c: ArrayLike, reference_c: float, q10_ratio: float
     """
     import numpy as np
 
-    temps = checked_array(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
+    temps = checked_all(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
     start = checked(reference_c, "the reference temperature", _COLDEST_C, _HOTTEST_C, "°C")
     factor = checked(q10_ratio, "the factor for ten kelvins", 1.0, 20.0, "")
     ratios: Floats = np.power(factor, (temps - start) / 10.0)
@@ -183,7 +183,7 @@ class RatePoints:
         rising = all(a < b for a, b in zip(self.temps_c, self.temps_c[1:], strict=False))
         if len(self.temps_c) < 2 or len(self.temps_c) != len(self.rates_fraction) or not rising:
             raise BadInput("rates over temperature need two or more points with rising temperatures, a rate for each")
-        checked_array(self.rates_fraction, "a relative rate", 0.0, 1.0, "of the fastest")
+        checked_all(self.rates_fraction, "a relative rate", 0.0, 1.0, "of the fastest")
 
 
 def interpolated_fractions(temps_c: ArrayLike, points: RatePoints) -> Floats:
@@ -201,7 +201,7 @@ def interpolated_fractions(temps_c: ArrayLike, points: RatePoints) -> Floats:
     """
     import numpy as np
 
-    temps = checked_array(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
+    temps = checked_all(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C")
     found: Floats = np.interp(temps, points.temps_c, points.rates_fraction)
     return found
 
@@ -220,8 +220,8 @@ def dose_factors(dose_percent: ArrayLike, reference_dose_percent: float, dose_ex
     """
     import numpy as np
 
-    doses = checked_array(dose_percent, "the dose of yeast", 0.001, 20.0, "% of flour")
+    doses = checked_all(dose_percent, "the dose of yeast", 0.001, 20.0, "% of flour")
     reference = checked_positive(reference_dose_percent, "the reference dose of yeast", "% of flour")
-    exponents = checked_array(dose_exponent_ratio, "the exponent of the dose", 0.4, 1.2, "")
+    exponents = checked_all(dose_exponent_ratio, "the exponent of the dose", 0.4, 1.2, "")
     factors: Floats = np.power(doses / reference, exponents)
     return factors

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from smallhours.errors import OutOfRange
-from smallhours.science.ranges import checked_array
+from smallhours.science.ranges import checked_all
 
 if TYPE_CHECKING:
     import numpy as np
@@ -34,9 +34,9 @@ class YeastGrowth:
     most_percent: ArrayLike
 
     def __post_init__(self) -> None:
-        checked_array(self.lag_s, "the lag before yeast multiplies", 0.0, 172_800.0, "s")
-        checked_array(self.rate_per_s, "the rate at which yeast multiplies", 0.0, 1.0 / 3600.0, "per s")
-        checked_array(self.most_percent, "the most yeast that a dough carries", 0.1, 20.0, "% of flour")
+        checked_all(self.lag_s, "the lag before yeast multiplies", 0.0, 172_800.0, "s")
+        checked_all(self.rate_per_s, "the rate at which yeast multiplies", 0.0, 1.0 / 3600.0, "per s")
+        checked_all(self.most_percent, "the most yeast that a dough carries", 0.1, 20.0, "% of flour")
 
     def widened(self, axes_count: int) -> YeastGrowth:
         """The same with so many axes of length 1 added at the end, to broadcast against times."""
@@ -62,7 +62,7 @@ def growth_ratios(grown_s: ArrayLike, dose_percent: ArrayLike, growth: YeastGrow
     """
     import numpy as np
 
-    grown = checked_array(grown_s, "the time since mixing", 0.0, _LONGEST_S, "s")
+    grown = checked_all(grown_s, "the time since mixing", 0.0, _LONGEST_S, "s")
     dose = checked_dose(dose_percent)
     lag, rate, most = (np.asarray(v, dtype=np.float64) for v in (growth.lag_s, growth.rate_per_s, growth.most_percent))
     begun = np.maximum(grown - lag, 0.0) * rate
@@ -77,7 +77,7 @@ def checked_dose(dose_percent: ArrayLike) -> Floats:
 
     Raises OutOfRange. Source: the doses of published formulas, 0.01 to 10 %, with room.
     """
-    doses = checked_array(dose_percent, "the dose of yeast", LEAST_DOSE_PERCENT, MOST_DOSE_PERCENT, "% of flour")
+    doses = checked_all(dose_percent, "the dose of yeast", LEAST_DOSE_PERCENT, MOST_DOSE_PERCENT, "% of flour")
     if doses.size == 0:
         raise OutOfRange("the dose of yeast must be 0.001 to 20 % of flour (found none)")
     return doses
