@@ -89,8 +89,9 @@ def bubble_volumes_ml_per_g(
     """How large are a dough's bubbles when its yeast has made so much gas, none being lost? [ml per g of dough]
 
     ``made_mmol_per_g`` and ``temps_c`` broadcast with the dough's values. Bubbles hold the air that was mixed in at
-    ``start_c``, vapour (as over pure water; dough's own is 2 to 7 % less), and the carbon dioxide that the water does not: bubbles and water are in balance, so at first
-    nearly all gas dissolves and rising begins late, without any lag being put in.
+    ``start_c``, vapour (as over pure water; dough's own is 2 to 7 % less), and the carbon dioxide that the water does
+    not: bubbles and water are in balance, so at first nearly all gas dissolves and rising begins late, without any lag
+    being put in.
 
     Raises OutOfRange for amounts outside 0 to 2 mmol/g or temperatures outside -5 to 70 °C.
 
