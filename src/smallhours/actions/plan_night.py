@@ -52,10 +52,7 @@ def plan_night(
     Raises NotFound without a kitchen, BadInput, NotAllowed.
     """
     require(actor, "plan")
-    if not 0 < command.time_limit_s <= LONGEST_S:
-        raise BadInput(
-            f"the limit, the seconds to think, must be above 0 and at most {LONGEST_S:g} (found {command.time_limit_s:g})"
-        )
+    _check_limit(command.time_limit_s)
     held = shelf()
     started = clock()
     kitchen = _tonight(held.the_kitchen(), command)
@@ -85,6 +82,14 @@ def plan_night(
         details = {"plan": plan_id, "night": night.isoformat(), "status": plan.status}
         write_log(Done("plan", "plan", night.isoformat(), details=details), signature)
     return StoredPlan(plan_id, plan, started, actor.name, False, origin)
+
+
+def _check_limit(time_limit_s: float) -> None:
+    if not 0 < time_limit_s <= LONGEST_S:
+        raise BadInput(
+            f"the limit (--limit), the seconds to think, must be above 0 and at most {LONGEST_S:g} "
+            f"(found {time_limit_s:g})"
+        )
 
 
 def _tonight(kitchen: Kitchen, command: PlanNight) -> Kitchen:

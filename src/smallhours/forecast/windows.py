@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 
 from smallhours.bakery.formula.document import Stage, Way
 from smallhours.bakery.process.habits import LIVING
+from smallhours.bakery.quantity import say_temp
 from smallhours.forecast.assumed import ASSUMED, Assumed
 from smallhours.forecast.gas import gas_along_s, temps_along_c
 from smallhours.forecast.sizes import Size
@@ -167,11 +168,11 @@ def _spread(log_factor: float, mean_c: float, assumed: Assumed) -> float:
 
 
 def _fermented_because(own: StageWindow, meant: _Air, here: _Air, mean_c: float, reached: bool) -> str:
-    reference = f"{own.preferred_s / 60:.0f} min at {meant.air_c:g} °C with a dough of {meant.dough_c:.1f} °C"
+    reference = f"{own.preferred_s / 60:.0f} min at {say_temp(meant.air_c)} with a dough of {say_temp(meant.dough_c)}"
     if meant == here:
         return f"the formula's {reference}, as it is here"
     told = (
-        f"the formula's {reference}, moved to {here.air_c:.1f} °C and a dough of {here.dough_c:.1f} °C "
+        f"the formula's {reference}, moved to {say_temp(here.air_c)} and a dough of {say_temp(here.dough_c)} "
         "by the gas that yeast makes on the way"
     )
     if not reached:
@@ -206,7 +207,8 @@ def _chilled(own: StageWindow, meant: _Air, here: _Air, assumed: Assumed) -> Sta
 
 def _chilled_because(own: StageWindow, meant: _Air, here: _Air, end_c: float, reached: bool) -> str:
     return (
-        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {meant.dough_c:.1f} to "
-        f"{end_c:.0f} °C in {meant.air_c:g} °C, moved to a dough of {here.dough_c:.1f} °C in {here.air_c:.1f} °C by how heat leaves it"
+        f"the formula's {own.preferred_s / 60:.0f} min, which bring the dough from {say_temp(meant.dough_c)} to "
+        f"{end_c:.0f} °C in {say_temp(meant.air_c)}, moved to a dough of {say_temp(here.dough_c)} in "
+        f"{say_temp(here.air_c)} by how heat leaves it"
         + ("" if reached else "; here it does not get that cold in four times the time")
     )

@@ -14,6 +14,7 @@ from smallhours.bakery.formula.document import Attention, Formula, Stage, Way
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, LotNeed
 from smallhours.bakery.process import habits
+from smallhours.bakery.quantity import say_set_temp
 from smallhours.errors import BadInput, NoPlaceForStage
 from smallhours.forecast.windows import StageWindow
 from smallhours.planning.engine.problem import Demand, Part
@@ -227,7 +228,7 @@ def _wanted(stage: Stage, tray_places: int) -> str:
     if stage.set_temp_c is not None:
         kind = f"a {stage.oven} oven" if stage.oven else "an oven"
         steam = " with steam" if stage.steam else ""
-        return f"{kind}{steam} that reaches {stage.set_temp_c:g} °C, with {room} in one chamber"
+        return f"{kind}{steam} that reaches {say_set_temp(stage.set_temp_c)}, with {room} in one chamber"
     places = dict.fromkeys((habits.place_of(stage), *(way.place for way in stage.instead)))
     if "oven" in places:
         return "a set temperature to be in an oven"

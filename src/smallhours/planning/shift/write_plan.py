@@ -18,7 +18,7 @@ from smallhours.planning.engine.problem import Demand, Lag, Placed, Resource, So
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH, RACK, Equipment
+from smallhours.planning.shift.equipment import BENCH, RACK, Equipment, state_name
 from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Step, StepWay
@@ -240,7 +240,7 @@ class Writer:
             deck = by_id[stretch.resource]
             before = [s for s in found if s.deck == stretch.resource]
             if before:
-                change = deck.change.get((f"{before[-1].set_temp_c:g}", stretch.state), 0)
+                change = deck.change.get((state_name(before[-1].set_temp_c), stretch.state), 0)
             else:
                 change = deck.initial_change.get(stretch.state, 0)
             found.append(
