@@ -1,0 +1,24 @@
+"""Warming and chilling of many pieces along the places they stand in, by implicit finite volumes.
+
+``follow(Pieces(...), path_of([Spell(...), ...]))`` gives a ``HeatHistory``. NumPy is imported at the first call.
+"""
+
+from smallhours.science.heat_path.following import SHIPPED, Growth, HeatHistory, OwnHeat, Resolution, follow
+from smallhours.science.heat_path.pieces import Pieces
+from smallhours.science.heat_path.places import Places, Spell, measured, path_of, paths_of, with_doors
+
+__all__ = [
+    "SHIPPED",
+    "Growth",
+    "HeatHistory",
+    "OwnHeat",
+    "Pieces",
+    "Places",
+    "Resolution",
+    "Spell",
+    "follow",
+    "measured",
+    "path_of",
+    "paths_of",
+    "with_doors",
+]
