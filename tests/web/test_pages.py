@@ -132,7 +132,7 @@ def test_every_page_answers_in_both_languages(pages: Pages, path: str, lang: str
         assert len([1 for name, attrs in outline.tags if name == tag and not (tag == "title" and attrs)]) >= 1
     assert len(outline.all("h1")) == len(outline.all("main")) == 1
     assert outline.all("a")[0]["href"] == "#content"
-    assert not outline.all("script")
+    assert all(str(script.get("src", "")).startswith("/static/") for script in outline.all("script"))
     assert not outline.all("style")
     assert not [tag for tag, attrs in outline.tags if any(k == "style" or k.startswith("on") for k in attrs)]
     assert "default-src 'self'" in answer.headers["Content-Security-Policy"]
@@ -211,6 +211,20 @@ def test_a_formula_for_a_number_of_pieces(pages: Pages) -> None:
     assert "10\u2009945\u00a0g" in text
     assert "lean" in text
     assert 'lang="en"' in text
+
+
+def test_masses_are_exchanged_in_place(pages: Pages) -> None:
+    """Behaviour: the form asks htmx for the page's content and names what to exchange; the script is on this machine.
+    Without scripts the same form is a plain one (the test above)."""
+    page = pages.get("/formulas/hearth-roll/").text
+    form = re.search(r"<form class=\"ask\"[^>]*>", page)
+    assert form is not None
+    assert 'hx-get="/formulas/hearth-roll/"' in form.group()
+    assert 'hx-select="#content" hx-target="#content"' in form.group()
+    assert 'id="content"' in page
+    script = re.search(r'<script src="([^"]+)"', page)
+    assert script is not None
+    assert pages.get(script.group(1)).status == 200
 
 
 @pytest.mark.parametrize("pieces", ["abc", "0", "-3", "1000000", "2.5", "1e3", "٣", "9" * 50, "<b>"])

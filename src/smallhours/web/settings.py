@@ -18,7 +18,7 @@ SECRET_KEY = secrets.token_urlsafe(50)
 DEBUG = False
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 
-INSTALLED_APPS = ["django.contrib.staticfiles", "smallhours.records", "smallhours.web"]
+INSTALLED_APPS = ["django.contrib.staticfiles", "django_htmx", "smallhours.records", "smallhours.web"]
 MIDDLEWARE = [
     "smallhours.web.middleware.content_security",
     "smallhours.web.middleware.host_is_loopback",
