@@ -22,8 +22,14 @@ from smallhours.science.dough_gas import (
 )
 from smallhours.science.fermentation import GAS_CONSTANT_J_PER_MOL_K
 from smallhours.science.ranges import checked, checked_all
-from smallhours.science.yeast_activity import YeastCurves, activity_fractions
-from smallhours.science.yeast_growth import YeastGrowth, checked_dose, growth_ratios
+from smallhours.science.yeast_activity import YeastCurves, activity_fractions, unchecked_fractions
+from smallhours.science.yeast_growth import (
+    LEAST_DOSE_PERCENT,
+    MOST_DOSE_PERCENT,
+    YeastGrowth,
+    checked_dose,
+    growth_ratios,
+)
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,7 +38,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _COLDEST_C, _HOTTEST_C = -40.0, 120.0
-_HALVINGS = 40
+_HALVINGS = 34  # of the logarithm of the dose: to 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,7 +140,7 @@ def equivalent_times_s(times_s: ArrayLike, temps_c: ArrayLike, reference_c: floa
     at_reference = activity_fractions(reference_c, wide)
     if not (at_reference > 0.0).all():
         raise OutOfRange(f"yeast does not work at the reference of {reference_c:g} °C")
-    found: Floats = integrals_s(times, activity_fractions(temps, wide) / at_reference)
+    found: Floats = integrals_s(times, unchecked_fractions(temps, wide) / at_reference)
     return found
 
 
@@ -152,7 +158,7 @@ def growth_times_s(
     at_reference = activity_fractions(reference_c, wide)
     if not (at_reference > 0.0).all():
         raise OutOfRange(f"yeast does not grow at the reference of {reference_c:g} °C")
-    found: Floats = integrals_s(times, activity_fractions(temps, wide) / at_reference, shells)
+    found: Floats = integrals_s(times, unchecked_fractions(temps, wide) / at_reference, shells)
     return found
 
 
@@ -165,19 +171,8 @@ def gas_made_mmol_per_g(times_s: ArrayLike, temps_c: ArrayLike, yeast: Yeast, sh
     there is the dose, multiplied by ``growth_ratios`` where it grows.
     """
     times, temps = checked_path(times_s, temps_c, shells)
-    axes = 2 if shells else 1
-    doses, exponents, most = (
-        _widened(value, axes) for value in (yeast.dose_percent, yeast.dose_exponent_ratio, yeast.gas_mmol_per_g_s)
-    )
-    rates = (
-        most
-        * (doses / yeast.reference_dose_percent) ** exponents
-        * activity_fractions(temps, yeast.curves.widened(axes))
-    )
-    if yeast.growth is not None and yeast.growth_curves is not None:
-        grown = growth_times_s(times, temps, yeast.growth_reference_c, yeast.growth_curves, shells)
-        rates = rates * growth_ratios(grown, doses, yeast.growth.widened(axes)) ** exponents
-    return integrals_s(times, rates, shells)
+    activity, grown = _along(times, temps, yeast, shells)
+    return integrals_s(times, _rates(yeast, activity, grown, 2 if shells else 1), shells)
 
 
 def rises_along_ratios(
@@ -252,19 +247,24 @@ def dose_for_gas_percent(times_s: ArrayLike, temps_c: ArrayLike, wanted_mmol_per
     import numpy as np
 
     wanted = np.atleast_1d(checked_all(wanted_mmol_per_g, "the gas that is wanted", 1e-9, 2.0, "mmol per g of dough"))
-    if yeast.growth is None:
-        return _dose_without_growth(times_s, temps_c, wanted, yeast)
-    made = gas_made_mmol_per_g(times_s, temps_c, yeast)
-    count = np.broadcast_shapes(wanted.shape, made.shape[:-1])
-    low, high = np.full(count, np.log(0.001)), np.full(count, np.log(20.0))
+    times, temps = checked_path(times_s, temps_c)
+    activity, grown = _along(times, temps, yeast, False)
 
     def _short(log_dose: Floats) -> NDArray[np.bool_]:
-        amounts = gas_made_mmol_per_g(
-            times_s, temps_c, replace(yeast, dose_percent=np.clip(np.exp(log_dose), 0.001, 20.0))
-        )
-        lacking: NDArray[np.bool_] = amounts[..., -1] < wanted
+        tried = replace(yeast, dose_percent=np.clip(np.exp(log_dose), LEAST_DOSE_PERCENT, MOST_DOSE_PERCENT))
+        rates = _rates(tried, activity, grown, 1)
+        amounts = (rates[..., 1:] + rates[..., :-1]) @ (np.diff(times) / 2.0)
+        lacking: NDArray[np.bool_] = amounts < wanted
         return lacking
 
+    if grown is None:
+        unit = integrals_s(times, _rates(replace(yeast, dose_percent=yeast.reference_dose_percent), activity, None, 1))
+        with np.errstate(divide="ignore"):
+            power = 1.0 / np.asarray(yeast.dose_exponent_ratio, dtype=np.float64)
+            doses = yeast.reference_dose_percent * np.power(wanted / unit[..., -1], power)
+        return np.where((doses >= LEAST_DOSE_PERCENT) & (doses <= MOST_DOSE_PERCENT), doses, np.nan)
+    count = np.broadcast_shapes(wanted.shape, _rates(yeast, activity, grown, 1).shape[:-1])
+    low, high = np.full(count, np.log(LEAST_DOSE_PERCENT)), np.full(count, np.log(MOST_DOSE_PERCENT))
     outside = _short(high) | ~_short(low)
     for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
@@ -307,17 +307,24 @@ def gas_rate_mmol_per_g_s(
     return found
 
 
-def _dose_without_growth(times_s: ArrayLike, temps_c: ArrayLike, wanted: Floats, yeast: Yeast) -> Floats:
-    from dataclasses import replace
+def _along(times: Floats, temps: Floats, yeast: Yeast, shells: bool) -> tuple[Floats, Floats | None]:
+    """Activity at each time, and how long yeast has multiplied by then (s at its reference; None where it does not)."""
+    axes = 2 if shells else 1
+    activity = unchecked_fractions(temps, yeast.curves.widened(axes))
+    if yeast.growth is None or yeast.growth_curves is None:
+        return activity, None
+    return activity, growth_times_s(times, temps, yeast.growth_reference_c, yeast.growth_curves, shells)
 
-    import numpy as np
 
-    unit = gas_made_mmol_per_g(times_s, temps_c, replace(yeast, dose_percent=yeast.reference_dose_percent))[..., -1]
-    exponents = np.asarray(yeast.dose_exponent_ratio, dtype=np.float64)
-    with np.errstate(divide="ignore"):
-        doses = yeast.reference_dose_percent * np.power(wanted / unit, 1.0 / exponents)
-    found: Floats = np.where((doses >= 0.001) & (doses <= 20.0), doses, np.nan)
-    return found
+def _rates(yeast: Yeast, activity: Floats, grown: Floats | None, axes_count: int) -> Floats:
+    """Gas for each gram and second at each time."""
+    doses, exponents, most = (
+        _widened(value, axes_count) for value in (yeast.dose_percent, yeast.dose_exponent_ratio, yeast.gas_mmol_per_g_s)
+    )
+    rates: Floats = activity * (most * (doses / yeast.reference_dose_percent) ** exponents)
+    if grown is not None and yeast.growth is not None:
+        rates = rates * growth_ratios(grown, doses, yeast.growth.widened(axes_count)) ** exponents
+    return rates
 
 
 def _widened(value: ArrayLike, axes_count: int) -> Floats:
