@@ -10,6 +10,7 @@ from smallhours.errors import NotFound, OutOfRange
 from smallhours.reference.table import Cell, Row, table
 from smallhours.science.dough_temperature import Melting
 from smallhours.science.fermentation import CardinalTemperatures
+from smallhours.science.milk_fat import SolidWindow, offset_melting
 
 BUTTERFAT_LATENT_J_PER_G = 100.0
 """Heat of melting of milk fat [J/g]; from memory of dairy handbooks."""
@@ -84,11 +85,20 @@ def heat_transfer_w_per_m2_k(place: str) -> Spread:
 
 
 @cache
-def butter_melting(fat_fraction: float = 0.81) -> Melting:
-    """How the fat of butter melts; ``fat_fraction``: fat in the butter's mass."""
+def butter_melting(fat_fraction: float = 0.81, offset_k: float = 0.0) -> Melting:
+    """How the fat of butter melts; ``fat_fraction``: fat in the butter's mass; ``offset_k``: how much harder it is."""
     rows = table("butter_solids").rows
     solid_at = tuple((_number(row["temp_c"]), _number(row["solid_percent"]) / 100.0) for row in rows)
-    return Melting(fat_fraction, BUTTERFAT_LATENT_J_PER_G, solid_at)
+    return offset_melting(Melting(fat_fraction, BUTTERFAT_LATENT_J_PER_G, solid_at), offset_k)
+
+
+def fat_window(key: str) -> SolidWindow:
+    """Between which solid shares butter is ``roll-in`` (pliable) or ``spreadable``.
+
+    Raises NotFound.
+    """
+    row = table("fat_windows").row(key)
+    return SolidWindow(_number(row["low_percent"]) / 100.0, _number(row["high_percent"]) / 100.0)
 
 
 def planetary_bowl_kg_per_l(absorption_percent: float) -> Spread:
