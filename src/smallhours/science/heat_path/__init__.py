@@ -4,6 +4,7 @@
 """
 
 from smallhours.science.heat_path.following import SHIPPED, Growth, HeatHistory, OwnHeat, Resolution, follow
+from smallhours.science.heat_path.own_heat import known_heat, yeast_heat
 from smallhours.science.heat_path.pieces import Pieces
 from smallhours.science.heat_path.places import Places, Spell, measured, path_of, paths_of, with_doors
 
@@ -17,8 +18,10 @@ __all__ = [
     "Resolution",
     "Spell",
     "follow",
+    "known_heat",
     "measured",
     "path_of",
     "paths_of",
     "with_doors",
+    "yeast_heat",
 ]
