@@ -13,7 +13,7 @@ from smallhours.planning.shift.equipment import set_temps
     [
         ([(180, 0), (230, 0)], [180, 230]),  # nothing in common
         ([(180, 6), (190, 8)], [180, 185, 190]),  # 182 to 186 suits both; 185 is the multiple of five in it
-        ([(180, 3), (184, 3)], [180, 182, 184]),  # 181 to 183: no multiple of five
+        ([(181, 2), (184, 2)], [181, 184]),  # 182 to 183 suits both, but nobody sets an oven so fine
         ([(180, 10), (190, 10)], [180, 190]),  # each already suits the other: nothing to add
         ([], []),
     ],

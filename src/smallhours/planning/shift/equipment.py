@@ -58,14 +58,15 @@ def equipment_of(kitchen: Kitchen) -> Equipment:
 
 def set_temps(stages: Iterable[Stage]) -> list[float]:
     """The set temperatures (°C) worth standing at: those the bakes name, and for two that could share an oven but
-    name none in common, one in between (a multiple of 5 °C, if there is one)."""
+    name none in common, the multiple of 5 °C in between that both allow, if there is one."""
     bakes = [(s.set_temp_c, s.set_temp_give_k) for s in stages if s.kind == "bake" and s.set_temp_c is not None]
     temps = {temp_c for temp_c, _ in bakes}
     for (a_c, a_give_k), (b_c, b_give_k) in itertools.combinations(sorted(set(bakes)), 2):
         low, high = max(a_c - a_give_k, b_c - b_give_k), min(a_c + a_give_k, b_c + b_give_k)
         if low <= high and not any(low <= temp_c <= high for temp_c in temps):
             five = 5.0 * math.ceil(low / 5.0)
-            temps.add(five if five <= high else (low + high) / 2)
+            if five <= high:
+                temps.add(five)
     return sorted(temps)
 
 
