@@ -36,6 +36,8 @@ class Assumed:
     # of dough below 60 °C: Choi & Okos (1986) gives 2.5 (rich) to 2.8 J/(g K) (lean); conductivity falls with gas
     specific_heat_j_per_g_k: float = 2.8
     conductivity_w_per_m_k: float = 0.40
+    # a door lets in warm air, which a fridge takes some minutes to cool again (judgement)
+    door_recovery_s: float = 300.0
 
     def surface_w_per_m2_k(self, place: Place, moving_air: bool = False) -> float:
         """Heat transfer at the surface of a dough in a place, air and radiation together, W/(m2 K)."""

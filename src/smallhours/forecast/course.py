@@ -17,9 +17,8 @@ from smallhours.bakery.process.habits import LIVING
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED, Assumed
 from smallhours.forecast.gas import gas_along_s, temps_along_c
-from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Size
-from smallhours.forecast.time_constants import time_constant_s
-from smallhours.science import warming
+from smallhours.forecast.sizes import Size
+from smallhours.forecast.time_constants import loaf_time_constant_s, time_constant_s
 from smallhours.science.fermentation import activity_ratio
 
 if TYPE_CHECKING:
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
 # what a stage rises to when its formula does not say: "to double" (common practice)
 _USUAL_RISE: dict[StageKind, float] = {"ferment": 2.0, "proof": 2.0}
 # share of the gas that is left after handling. Judgements: degassed dough is back at 1.1 to 1.2 g/cm3.
-_GAS_LEFT: dict[StageKind, float] = {
+GAS_LEFT: dict[StageKind, float] = {
     "fold": 0.7,
     "divide": 0.6,
     "shape": 0.3,
@@ -40,15 +39,13 @@ _GAS_LEFT: dict[StageKind, float] = {
     "fill": 0.8,
 }
 # growth in the oven, and the share of the bake in which it happens. Judgements.
-_OVEN_SPRING, _SPRING_SHARE = 1.25, 0.4
+OVEN_SPRING, _SPRING_SHARE = 1.25, 0.4
 # a dough holds no more gas than this much over what its stage asks for; beyond it, it leaks or falls. Judgement.
-_MOST_OVERSHOOT = 1.4
+MOST_OVERSHOOT = 1.4
 # core at the end of a bake whose formula does not say (common practice: 88 to 98 °C)
-_BAKED_C = 94.0
+BAKED_C = 94.0
 # 50 kJ per mol of CO2 at 1 l per kg and hour: what a lively dough at 28 °C warms itself, if no heat leaves
 _OWN_HEAT_K_PER_S, _OWN_HEAT_AT_C = 0.73 / 3600.0, 28.0
-# crumb conducts badly; a loaf in the room loses about a quarter faster than by conduction, by evaporating (judgement)
-_CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K, _EVAPORATION = 0.12, 13.0, 0.75
 _EVERY_S, _MOST_POINTS = 300.0, 25
 
 
@@ -137,7 +134,7 @@ class _Dough:
     def learn_growth(self, steps: Sequence[CourseStep]) -> None:
         """How fast this dough grows where no rise is named: as in its first stage that has one."""
         for step in steps:
-            target = _target(step.stage)
+            target = target_rise(step.stage)
             if target is not None and target > 1 and step.way is None:
                 gas = self._reference_gas_s(step, step.reference_dough_temp_c or self.temp_c)
                 self.growth_per_s = (target - 1.0) / gas if gas > 0 else 0.0
@@ -157,7 +154,7 @@ class _Dough:
             self._add(step.start_s + step.duration_s, self.temp_c, self.rise)
         elif kind == "bake":
             self._bake(step)
-        elif kind in _GAS_LEFT and not self.baked:
+        elif kind in GAS_LEFT and not self.baked:
             self._handle(step)
         else:
             tau_s = self._tau_s(step.size, step.place, step.moving_air)
@@ -167,12 +164,7 @@ class _Dough:
     def _tau_s(self, size: Size, place: Place, moving_air: bool) -> float:
         if not self.baked:
             return time_constant_s(size, place, moving_air, self.assumed)
-        loaf = size.risen(self.rise)
-        density = DENSITY_G_PER_MM3 * 1e6 / self.rise
-        heat = self.assumed.specific_heat_j_per_g_k
-        return _EVAPORATION * warming.time_constant_s(
-            loaf.shape, loaf.radius_mm, density, heat, _CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K
-        )
+        return loaf_time_constant_s(size, self.rise, self.assumed)
 
     def _stand(self, at_s: float, duration_s: float, air_c: float, tau_s: float, step: CourseStep | None) -> None:
         times = _times(duration_s)
@@ -190,13 +182,13 @@ class _Dough:
         import numpy as np
 
         made = gas_along_s(temps, times, self.assumed.cardinal)
-        target = None if step is None else _target(step.stage)
+        target = None if step is None else target_rise(step.stage)
         if step is None or target is None or target <= self.rise:
-            most = max(self.rise, 1.0 + _MOST_OVERSHOOT * max((p.rise for p in self.points), default=1.0))
+            most = max(self.rise, 1.0 + MOST_OVERSHOOT * max((p.rise for p in self.points), default=1.0))
             plain: Floats = np.minimum(self.rise + self.growth_per_s * made, most)
             return plain
         reference = self._reference_gas_s(step, self.temp_c) or float(made[-1]) or 1.0
-        share = np.minimum(made / reference, _MOST_OVERSHOOT)
+        share = np.minimum(made / reference, MOST_OVERSHOOT)
         risen: Floats = self.rise + (target - self.rise) * share
         return risen
 
@@ -211,7 +203,7 @@ class _Dough:
         return float(gas_along_s(temps, times, self.assumed.cardinal)[-1])
 
     def _handle(self, step: CourseStep) -> None:
-        left = 1.0 + (self.rise - 1.0) * _GAS_LEFT[step.stage.kind]
+        left = 1.0 + (self.rise - 1.0) * GAS_LEFT[step.stage.kind]
         tau_s = self._tau_s(step.size, "bench", False)
         end_c = step.air_c + (self.temp_c - step.air_c) * math.exp(-step.duration_s / tau_s)
         self._add(step.start_s + step.duration_s, end_c, left)
@@ -220,9 +212,9 @@ class _Dough:
         import numpy as np
 
         share = np.linspace(0.0, 1.0, 9)
-        core_c = step.stage.core_temp_c or _BAKED_C
+        core_c = step.stage.core_temp_c or BAKED_C
         temps = self.temp_c + (core_c - self.temp_c) * (1.0 - np.exp(-3.0 * share)) / (1.0 - math.exp(-3.0))
-        rises = self.rise * (1.0 + (_OVEN_SPRING - 1.0) * np.minimum(share / _SPRING_SHARE, 1.0))
+        rises = self.rise * (1.0 + (OVEN_SPRING - 1.0) * np.minimum(share / _SPRING_SHARE, 1.0))
         self._add_all(step.start_s + share * step.duration_s, temps, rises)
         self.baked = True
 
@@ -236,7 +228,8 @@ class _Dough:
         self.temp_c, self.rise = temp_c, rise
 
 
-def _target(stage: Stage) -> float | None:
+def target_rise(stage: Stage) -> float | None:
+    """The volume a stage should end with over the volume after mixing; None where nothing is meant to rise."""
     if stage.rise is not None:
         return stage.rise
     return _USUAL_RISE.get(stage.kind) if stage.kind in LIVING else None

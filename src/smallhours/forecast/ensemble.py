@@ -1,0 +1,217 @@
+"""What a forecast is unsure of, drawn many times: each member is one kitchen that could be this one.
+
+The draws depend only on their number and the seed, never on what is forecast, so that what is logged later can weigh
+the very same members anew. Each parameter's draws are the middles of equally likely strata in an order of its own, and
+the first member has every parameter in its middle: a result that depends on one parameter has exactly its middle value
+as median.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from statistics import NormalDist
+from typing import TYPE_CHECKING, Literal
+
+from smallhours.errors import BadInput
+from smallhours.forecast.assumed import ASSUMED
+from smallhours.reference.fermentation import cold_curve, cold_slope_per_k, yeast_strength
+from smallhours.science.ranges import checked
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+FEWEST, MOST = 20, 20_000
+LOW, MIDDLE, HIGH = 0.1, 0.5, 0.9
+_COLD, _YEAST = cold_slope_per_k(), yeast_strength()
+_MIN_C = float(str(cold_curve().min_c))
+
+
+@dataclass(frozen=True)
+class Prior:
+    """One thing a forecast is unsure of.
+
+    ``middle``, ``spread``: median and standard deviation, of the logarithm on the scale ``log``. ``least``, ``most``:
+    draws beyond are moved there. ``words``: what it is called in a sentence; ``source``: what the spread rests on.
+    """
+
+    name: str
+    words: str
+    middle: float
+    spread: float
+    scale: Literal["log", "plain"]
+    least: float
+    most: float
+    source: str
+
+
+PRIORS: tuple[Prior, ...] = (
+    Prior("vigour", "how lively this dough is", 1.0, ASSUMED.ferment_log_sd, "log", 0.2, 5.0, "judgement"),
+    Prior(
+        "cold_slope",
+        "how much yeast slows down in the cold",
+        _COLD.median,
+        _COLD.log_sd,
+        "log",
+        0.0,
+        0.2,
+        "table yeast_cold",
+    ),
+    Prior("yeast_min", "where yeast stops in the cold", _MIN_C, 1.0, "plain", -5.0, 2.0, "sets in use lie 4 K apart"),
+    Prior("chill", "how fast cold goes in", 1.0, ASSUMED.chill_log_sd, "log", 0.3, 3.0, "judgement"),
+    Prior("room_surface", "the air around it in the room", 0.0, 1.0, "plain", -3.0, 3.0, "low and high of the table"),
+    Prior("cold_surface", "the air around it in the cold", 0.0, 1.0, "plain", -3.0, 3.0, "low and high of the table"),
+    Prior("conductivity", "how well the dough conducts", 1.0, 0.15, "log", 0.5, 2.0, "published scatter 15 to 20 %"),
+    Prior("thickness", "how thick the pieces really are", 1.0, 0.05, "log", 0.7, 1.4, "judgement"),
+    Prior("own_heat", "how much it warms itself", 1.0, 0.30, "log", 0.2, 3.0, "judgement"),
+    Prior(
+        "dose",
+        "how speed follows the dose of yeast",
+        _YEAST.dose_exponent,
+        _YEAST.dose_exponent_sd,
+        "plain",
+        0.6,
+        1.1,
+        "table yeast_strength",
+    ),
+    Prior("bake", "how bake time follows the size", 1.8, 0.15, "plain", 1.2, 2.0, "judgement: 2 for thick pieces"),
+    Prior("door", "how much warm air a door lets in", 0.4, 0.5, "log", 0.05, 1.0, "judgement"),
+    Prior("whole_grain", "how much water whole grain takes", 1.75, 0.20, "plain", 1.0, 2.5, "1.5 to 2 (judgement)"),
+    Prior("fridge_warms", "how fast a fridge warms that has failed", 1.0, 0.5, "log", 0.2, 5.0, "judgement"),
+)
+"""Everything that is drawn, in the order of the draws. A surface is drawn in standard deviations of its place."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ensemble:
+    """Draws of every prior and the weight of each member.
+
+    ``scores``: shape (priors, members), standard normal; ``weights``: (members,), all 1 until something is logged.
+    """
+
+    seed: int
+    scores: Floats
+    weights: Floats
+
+    @property
+    def members(self) -> int:
+        """How many members there are."""
+        return int(self.weights.size)
+
+    def values(self, name: str) -> Floats:
+        """The draws of one prior, shape (members,)."""
+        import numpy as np
+
+        index = next(i for i, prior in enumerate(PRIORS) if prior.name == name)
+        prior, z = PRIORS[index], self.scores[index]
+        raw = prior.middle * np.exp(prior.spread * z) if prior.scale == "log" else prior.middle + prior.spread * z
+        found: Floats = np.clip(raw, prior.least, prior.most)
+        return found
+
+    def reweighed(self, weights: Floats) -> Ensemble:
+        """The same draws with other weights, shape (members,). Raises BadInput for weights that cannot be."""
+        import numpy as np
+
+        if weights.shape != self.weights.shape or not np.isfinite(weights).all() or (weights < 0).any():
+            raise BadInput(f"weights must be {self.members} numbers of zero or more")
+        if not weights.sum() > 0:
+            raise BadInput("no member has any weight left: what was logged fits none of the draws")
+        return Ensemble(self.seed, self.scores, np.asarray(weights, dtype=np.float64))
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A median and the interval in which the truth should lie four times in five."""
+
+    median: float
+    low: float
+    high: float
+
+    def times(self, factor: float) -> Estimate:
+        """The same in another unit (``factor`` above 0)."""
+        return Estimate(self.median * factor, self.low * factor, self.high * factor)
+
+    @classmethod
+    def sure(cls, value: float) -> Estimate:
+        """A number nothing is drawn for."""
+        return cls(value, value, value)
+
+
+@cache
+def draw(members: int = 500, seed: int = 1) -> Ensemble:
+    """So many members, the same for the same seed.
+
+    Raises: OutOfRange for less than 20 or more than 20,000 members or a seed that is not 0 to 2^32 - 1.
+    Source: Latin hypercube sampling (McKay et al. 1979) at the middles of the strata.
+    """
+    import numpy as np
+
+    checked(members, "the number of members", FEWEST, MOST, "")
+    checked(seed, "the seed", 0, 2**32 - 1, "")
+    middles = [NormalDist().inv_cdf((i + 0.5) / (members - 1)) for i in range(members - 1)]
+    made = np.random.default_rng(seed)
+    rows = [np.concatenate(([0.0], made.permutation(middles))) for _ in PRIORS]
+    return Ensemble(seed, np.array(rows), np.ones(members))
+
+
+def quantiles(values: Floats, weights: Floats, shares: Sequence[float] = (LOW, MIDDLE, HIGH)) -> Floats:
+    """Weighted quantiles along the last axis: shape (shares, ...).
+
+    Each value stands at the middle of its own weight; between two values they run straight.
+    Source: definition; with equal weights it is Hazen's.
+    """
+    import numpy as np
+
+    order = np.argsort(values, axis=-1, kind="stable")
+    ranked = np.take_along_axis(values, order, axis=-1)
+    if (weights == weights[0]).all():
+        number = weights.size
+        at = np.clip(np.asarray(shares) * number - 0.5, 0.0, number - 1.0)
+        below = np.minimum(at.astype(int), max(number - 2, 0))
+        part = (at - below).reshape((-1,) + (1,) * (values.ndim - 1))
+        lower, upper = (np.moveaxis(ranked[..., index], -1, 0) for index in (below, below + (number > 1)))
+        plain: Floats = lower + (upper - lower) * part
+        return plain
+    ranked_weights = weights[order]
+    middles = (np.cumsum(ranked_weights, axis=-1) - ranked_weights / 2) / weights.sum()
+    flat = ranked.reshape(-1, weights.size), middles.reshape(-1, weights.size)
+    rows = [np.interp(shares, at, row) for row, at in zip(*flat, strict=True)]
+    found: Floats = np.moveaxis(np.array(rows).reshape((*values.shape[:-1], len(shares))), -1, 0)
+    return found
+
+
+def estimates(rows: Mapping[str, Floats], weights: Floats) -> dict[str, Estimate]:
+    """Median and 80 % interval of several results at once, each of shape (members,)."""
+    import numpy as np
+
+    if not rows:
+        return {}
+    low, middle, high = quantiles(np.array(list(rows.values())), weights)
+    return {
+        name: Estimate(float(m), float(lo), float(hi)) for name, m, lo, hi in zip(rows, middle, low, high, strict=True)
+    }
+
+
+def share_of(true: NDArray[np.bool_], weights: Floats) -> float:
+    """The share of the members for which something is true, by weight."""
+    return float(weights[true].sum() / weights.sum())
+
+
+def least_known(values: Floats, ensemble: Ensemble) -> Prior | None:
+    """The prior that a result follows most closely; None if it does not vary.
+
+    Source: the largest rank correlation (Spearman), by weight.
+    """
+    import numpy as np
+
+    if not values.max() > values.min():
+        return None
+    ranks = np.empty(values.size)
+    ranks[np.argsort(values, kind="stable")] = np.arange(values.size, dtype=np.float64)
+    weights = ensemble.weights / ensemble.weights.sum()
+    off = (ranks - weights @ ranks) * weights
+    return PRIORS[int(np.argmax(np.abs(ensemble.scores @ off)))]

@@ -1,0 +1,131 @@
+"""The draws of an ensemble as the arrays a forecast reckons with, and a few more members with one input nudged.
+
+The last axis is always that of the members: first the ensemble's own, then one for each of ``NUDGES``, in which every
+parameter has its middle and one input is a little different. They cost almost nothing, carry no weight and say which
+input moves a result most.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from smallhours.bakery.formula.document import Place
+from smallhours.forecast.assumed import ASSUMED
+from smallhours.forecast.ensemble import PRIORS, Ensemble
+from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Size
+from smallhours.reference.defaults import heat_transfer_w_per_m2_k
+from smallhours.reference.fermentation import cold_curve
+from smallhours.science.yeast_activity import YeastCurves
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+COLD: tuple[Place, ...] = ("fridge", "freezer")
+_Z80 = 1.2815515655446004
+_SURFACE: dict[Place, str] = {"fridge": "fridge-still", "freezer": "freezer", "proofer": "proofer"}
+# resistance inside a piece, and how far its core is from its surface when its mean is 1 away: parabola across it
+_BETA = {"slab": 3.0, "cylinder": 4.0, "sphere": 5.0}
+_DIMENSIONS = {"slab": 1.0, "cylinder": 2.0, "sphere": 3.0}
+_CORE = {"slab": 1.5, "cylinder": 2.0, "sphere": 2.5}
+# mass at the same area makes a slab thicker, at the same shape a ball or log larger
+_GROWS = {"slab": 1.0, "cylinder": 1 / 3, "sphere": 1 / 3}
+
+
+@dataclass(frozen=True)
+class Nudge:
+    """One input made a little different: ``words`` says by how much."""
+
+    name: str
+    words: str
+
+
+NUDGES: tuple[Nudge, ...] = (
+    Nudge("room", "1 °C more in the room"),
+    Nudge("fridge", "1 °C more in the fridge"),
+    Nudge("dough", "a dough 1 °C warmer off the mixer"),
+    Nudge("yeast", "a tenth more yeast"),
+    Nudge("mass", "a tenth more mass in a piece"),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Heat:
+    """How doughs of one size follow their place: time constant (s), and skin and core from the mean (ratios)."""
+
+    tau_s: Floats
+    skin_ratio: Floats
+    core_factor: float
+
+
+class Parameters:
+    """The parameters of every member, each an array of shape (members + nudges,)."""
+
+    def __init__(self, ensemble: Ensemble, dose_ratio: float = 1.0) -> None:
+        self.ensemble = ensemble
+        self.members = ensemble.members
+        self.count = ensemble.members + len(NUDGES)
+        self._middles = {prior.name: prior.middle for prior in PRIORS}
+        self.speed = self.drawn("vigour") * (dose_ratio * self.nudged("yeast", 1.0, 1.1)) ** self.drawn("dose")
+        self.room_k, self.fridge_k, self.dough_k = (self.nudged(name, 0.0, 1.0) for name in ("room", "fridge", "dough"))
+        self.mass_ratio = self.nudged("mass", 1.0, 1.1)
+        self.chill = self.drawn("chill")
+
+    def drawn(self, name: str) -> Floats:
+        """The draws of a prior; its middle for the nudged members."""
+        import numpy as np
+
+        return np.concatenate((self.ensemble.values(name), np.full(len(NUDGES), self._middles[name])))
+
+    def nudged(self, name: str, usual: float, nudged: float) -> Floats:
+        """``usual`` for all members but the one in which this input is nudged."""
+        import numpy as np
+
+        found = np.full(self.count, usual)
+        found[self.members + [nudge.name for nudge in NUDGES].index(name)] = nudged
+        return found
+
+    @cached_property
+    def curves(self) -> YeastCurves:
+        """Yeast's activity over temperature, for members as they are here and, behind them, as the formula means it."""
+        import numpy as np
+
+        usual, low, slope = cold_curve(), self.drawn("yeast_min"), self.drawn("cold_slope")
+        return YeastCurves(
+            np.concatenate((low, low)),
+            usual.optimum_c,
+            usual.max_c,
+            usual.cold_pivot_c,
+            np.concatenate((slope, slope)),
+        )
+
+    @cached_property
+    def own_heat(self) -> Floats:
+        """How much more or less than usual a dough warms itself, here and behind it as meant."""
+        import numpy as np
+
+        drawn = self.drawn("own_heat")
+        return np.concatenate((drawn, drawn))
+
+    def heat(self, size: Size, place: Place, moving_air: bool = False, meant: bool = False) -> Heat:
+        """How doughs of this size follow the temperature of a place; ``meant``: with no input nudged.
+
+        Source: ``science.warming.time_constant_s``, here for arrays (tested to be the same).
+        """
+        import numpy as np
+
+        mass = np.ones(self.count) if meant else self.mass_ratio
+        radius_m = size.radius_mm / 1000.0 * self.drawn("thickness") * mass ** _GROWS[size.shape]
+        inner = ASSUMED.conductivity_w_per_m_k * self.drawn("conductivity")
+        key = "fridge-fan" if moving_air else _SURFACE.get(place, "room")
+        spread = heat_transfer_w_per_m2_k(key)
+        sd = float(np.log(spread.high / spread.low)) / (2 * _Z80)
+        outer = spread.usual * np.exp(sd * self.drawn("cold_surface" if place in COLD else "room_surface"))
+        beta = _BETA[size.shape]
+        heat = DENSITY_G_PER_MM3 * 1e6 * ASSUMED.specific_heat_j_per_g_k * 1000.0
+        tau_s = heat * radius_m / _DIMENSIONS[size.shape] * (1.0 / outer + radius_m / (beta * inner))
+        return Heat(tau_s, 1.0 / (1.0 + outer * radius_m / (beta * inner)), _CORE[size.shape])

@@ -1,0 +1,86 @@
+"""What is forecast of one stage: what it begins and ends with, how long it takes, what that rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from smallhours.bakery.formula.document import Place, StageKind
+from smallhours.forecast.ensemble import Estimate
+
+Basis = Literal["own reference", "own reference, moved", "own numbers"]
+
+
+@dataclass(frozen=True)
+class Warmth:
+    """Temperatures of a dough, °C: in its core, on average, at its skin."""
+
+    core: Estimate
+    mean: Estimate
+    skin: Estimate
+
+
+@dataclass(frozen=True)
+class Mover:
+    """An input and what a little more of it does to a result, in seconds."""
+
+    input: str
+    words: str
+    change_s: float
+
+    @property
+    def sentence(self) -> str:
+        """As a baker says it."""
+        minutes = abs(self.change_s) / 60
+        if minutes < 0.5:
+            return "no input moves it by half a minute"
+        return f"{self.words} makes it {minutes:.0f} min {'longer' if self.change_s > 0 else 'shorter'}"
+
+
+@dataclass(frozen=True)
+class StageForecast:
+    """One stage of a formula in a kitchen.
+
+    ``start_s``, ``end_s``: in seconds from the start of the dough's mixing (before it: below 0), if every stage is kept
+    for its ``length`` as it is most likely; ``reference_s``: the formula's own length. ``length``, ``earliest``,
+    ``latest``: seconds from the stage's start until it is as the formula wants it, as it may first and must last be
+    taken. ``rise``: volume over volume after mixing, at the end; ``ripeness``: gas made over the gas of the reference
+    (1: just as the formula wants it), and ``most_ripeness``: what the formula's own longest makes. ``loss_percent``:
+    of the mass that enters. ``reached``: share of the members that get there within the time that is looked at.
+    ``moved_by``: which input moves its length most; ``least_known``: what is least known of it, in words.
+    """
+
+    part: str
+    key: str
+    name: str
+    kind: StageKind
+    place: Place
+    start_s: float
+    end_s: float
+    reference_s: float
+    air_c: float | None
+    at_start: Warmth
+    at_end: Warmth
+    rise: Estimate
+    length: Estimate
+    earliest: Estimate
+    latest: Estimate
+    basis: Basis
+    rests_on: str
+    ripeness: Estimate | None = None
+    most_ripeness: float | None = None
+    over_share: float | None = None
+    loss_percent: Estimate | None = None
+    reached: float = 1.0
+    moved_by: Mover | None = None
+    least_known: str | None = None
+    logged_bakes: int = 0
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """A dough at a time (s from the start of its mixing): mean temperature (°C) and rise, each with its interval."""
+
+    t_s: float
+    temp_c: Estimate
+    rise: Estimate

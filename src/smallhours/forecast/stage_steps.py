@@ -1,0 +1,355 @@
+"""How long each kind of stage takes, for every member of an ensemble, from the baker's own reference.
+
+* Living stages out of the cold last until they have made the gas that the reference makes.
+* Nights in the cold are kept as long as written; the time in the room after them lasts until the gas of both together
+  is that of the reference.
+* Chilling lasts until the dough is as cold as the reference makes it, never less than the baker's least.
+* A bake lasts as its size, its start and the boiling point here make it.
+* Everything else takes the formula's own time.
+
+Under reference conditions the reference comes out exactly, whatever the parameters are.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from smallhours.bakery.formula.document import Stage, Way
+from smallhours.bakery.process import habits
+from smallhours.bakery.process.habits import LIVING
+from smallhours.forecast.course import BAKED_C, MOST_OVERSHOOT, OVEN_SPRING
+from smallhours.forecast.ensemble import quantiles
+from smallhours.forecast.parameters import COLD
+from smallhours.forecast.stage_forecast import Basis
+from smallhours.forecast.stand import reached_s
+from smallhours.forecast.walk import Dough, Leg, times_for
+from smallhours.forecast.windows import MOST_FACTOR
+from smallhours.science.altitude import boiling_at_altitude_c
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+_LONGEST_TEMPER_S = 12 * 3600.0
+_CURVE_POINTS = 8
+_SETTLED_K = 2.0
+# what conduction's first term starts with in the middle of a slab, a long cylinder and a sphere
+_FIRST_TERM = {"slab": 4.0 / math.pi, "cylinder": 1.602, "sphere": 2.0}
+
+
+@dataclass(eq=False)
+class Step:
+    """What came of one stage, for every member and nudge: lengths (s), gas as share of the reference, rows of a curve.
+
+    ``length``, ``earliest``, ``latest``, ``ripeness``: (members + nudges,); ``kept_s``: how long it was kept.
+    ``curve``: times (s from the stage's start), mean temperatures and rises, each (times, members).
+    """
+
+    kept_s: float
+    length: Floats
+    earliest: Floats
+    latest: Floats
+    basis: Basis
+    because: str
+    air_c: float | None = None
+    ripeness: Floats | None = None
+    most_ripeness: float | None = None
+    reached: NDArray[np.bool_] | None = None
+    curve: list[tuple[float, Floats, Floats]] = field(default_factory=list)
+
+
+def stand_stage(dough: Dough, stage: Stage, way: Way) -> Step:
+    """A stage that the dough stands through, in this way."""
+    living = dough.living and not dough.baked
+    if living and way.place in COLD and (stage.kind in LIVING or stage.kind == "retard"):
+        return _night(dough, stage, way)
+    if way.at_temp_c is not None and stage.kind == "chill" and not dough.baked:
+        return _chilled(dough, stage, way)
+    if way.at_temp_c is not None and living and stage.kind in LIVING:
+        return _risen(dough, stage, way)
+    return _kept(dough, stage, way)
+
+
+def _limits(way: Way) -> tuple[float, float]:
+    return (
+        way.duration_s if way.min_s is None else way.min_s,
+        way.duration_s if way.max_s is None else way.max_s,
+    )
+
+
+def _marks(dough: Dough, stage: Stage, way: Way) -> list[float]:
+    asked_s = dough.conditions.lengths_s.get(stage.key)
+    return [way.duration_s, *_limits(way), *([] if asked_s is None else [asked_s])]
+
+
+def _kept_s(dough: Dough, stage: Stage, length: Floats) -> float:
+    asked_s = dough.conditions.lengths_s.get(stage.key)
+    if asked_s is not None:
+        return asked_s
+    members = dough.parameters.members
+    return float(quantiles(length[:members], dough.parameters.ensemble.weights, (0.5,))[0])
+
+
+def _risen(dough: Dough, stage: Stage, way: Way) -> Step:
+    import numpy as np
+
+    low_s, high_s = _limits(way)
+    marks = _marks(dough, stage, way)
+    times = times_for(marks, MOST_FACTOR * max(marks))
+    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    wanted = [_row(times, leg.meant_gas_s, t) for t in (low_s, way.duration_s, high_s)]
+    if not (wanted[1] > 0).all():  # the reference itself is colder than yeast works: nothing to move it by
+        return _kept(dough, stage, way)
+    exact = [reached_s(times, leg.gas_s, each) for each in wanted]
+    early, length, late = (np.minimum(each, times[-1]) for each in exact)
+    kept_s = _kept_s(dough, stage, length)
+    made = _row(times, leg.gas_s, kept_s)
+    step = Step(
+        kept_s,
+        length,
+        early,
+        late,
+        _basis(dough, leg, stage, way),
+        _because(way, "by the gas yeast makes at the temperatures the dough really has"),
+        float(leg.air_c[0, 0]),
+        made / wanted[1],
+        float((wanted[2] / wanted[1])[0]),
+        np.isfinite(exact[1]),
+    )
+    _draw(dough, step, stage, leg, 0.0, kept_s, wanted[1], 0.0)
+    dough.rise = dough.grow(stage, step.ripeness, made)
+    dough.leave(leg, kept_s, way.duration_s)
+    return step
+
+
+def _night(dough: Dough, stage: Stage, way: Way) -> Step:
+    import numpy as np
+
+    temper_s = way.temper_s or 0.0
+    cold_s = max(way.duration_s - temper_s, 60.0)
+    low_s, high_s = (max(t - temper_s, 60.0) for t in _limits(way))
+    asked_s = dough.conditions.lengths_s.get(stage.key)
+    kept_s = cold_s if asked_s is None else max(asked_s - temper_s, 60.0)
+    times = times_for([cold_s, low_s, high_s, kept_s], 0.0)
+    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    made, need, most = (_row(times, leg.gas_s, kept_s), *(_row(times, leg.meant_gas_s, t) for t in (cold_s, high_s)))
+    ones, before = np.ones(dough.parameters.count), dough.rise
+    because = f"the formula's own {_said(way.duration_s)} in the cold"
+    step = Step(kept_s, ones * kept_s, ones * low_s, ones * high_s, "own numbers", because, float(leg.air_c[0, 0]))
+    dough.leave(leg, kept_s, cold_s)
+    if temper_s:
+        warm = _tempering(dough, stage, temper_s)
+        spare = _row(warm.stood.times_s, warm.meant_gas_s, temper_s)
+        need, most = need + spare, most + spare
+    _draw(dough, step, stage, leg, 0.0, kept_s, need, 0.0)
+    if temper_s:
+        made = _tempered(dough, stage, way, step, warm, need, made)
+    step.ripeness = made / np.where(need > 0, need, 1.0)
+    # what the baker allows in the room it also stands in the cold, as far as dough holds gas at all
+    own = habits.main_way(stage, 0)
+    allowed = min(MOST_OVERSHOOT, (own.max_s or own.duration_s) / max(own.duration_s, 1.0))
+    step.most_ripeness = max(allowed, float((most / np.where(need > 0, need, 1.0))[0]))
+    dough.rise = before
+    dough.rise = dough.grow(stage, step.ripeness, made)
+    return step
+
+
+def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
+    """Out of the cold, in the room."""
+    room = Way(place="room", duration_s=temper_s, at_temp_c=stage.at_temp_c)
+    times = times_for([temper_s], max(MOST_FACTOR * temper_s, _LONGEST_TEMPER_S))
+    return dough.stand(room, times, dough.t_s, dough.mean_c)
+
+
+def _tempered(dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, need: Floats, made: Floats) -> Floats:
+    """The last stretch of a night, in the room, as long as it needs; returns the gas of the whole night."""
+    import numpy as np
+
+    temper_s, cold_s, times = way.temper_s or 0.0, step.kept_s, warm.stood.times_s
+    exact = reached_s(times, warm.gas_s, need - made)
+    extra = np.minimum(np.maximum(exact, 0.0), times[-1])
+    step.length, step.reached = cold_s + extra, np.isfinite(exact)
+    step.earliest, step.latest = step.earliest + extra, step.latest + extra
+    step.basis = "own reference, moved"
+    step.because = (
+        f"the formula's night of {_said(cold_s)} at {_degrees(way)}, and after it as long in the room as it needs "
+        "for the gas of its reference"
+    )
+    asked_s = dough.conditions.lengths_s.get(stage.key)
+    warm_s = temper_s if asked_s is not None else max(0.0, _kept_s(dough, stage, step.length) - cold_s)
+    _draw(dough, step, stage, warm, cold_s, warm_s, need, made)
+    total = made + _row(times, warm.gas_s, warm_s)
+    dough.leave(warm, warm_s, temper_s)
+    step.kept_s = cold_s + warm_s
+    return total
+
+
+def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
+    import numpy as np
+
+    assert way.at_temp_c is not None
+    low_s, high_s = _limits(way)
+    marks = _marks(dough, stage, way)
+    times = times_for(marks, MOST_FACTOR * max(marks))
+    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    count = dough.parameters.count
+    meant_c = leg.stood.mean_c[:, count:]
+    # as cold as the reference makes it; where that is as cold as the place, its last two kelvins say nothing
+    wanted = np.maximum(_row(times, meant_c, way.duration_s), way.at_temp_c + _SETTLED_K)
+    exact = reached_s(times, -leg.stood.mean_c[:, :count], -wanted)
+    usual = np.maximum(reached_s(times, -meant_c, -wanted), 60.0)
+    moved = np.minimum(way.duration_s * exact / usual * dough.parameters.chill, MOST_FACTOR * way.duration_s)
+    early = np.maximum(low_s, low_s * moved / way.duration_s)  # it also firms the fat: never shorter than the least
+    length = np.maximum(moved, early)
+    kept_s = _kept_s(dough, stage, length)
+    made = _row(times, leg.gas_s, kept_s)
+    step = Step(
+        kept_s,
+        length,
+        early,
+        np.maximum(high_s, length),
+        _basis(dough, leg, stage, way),
+        _because(way, f"to the {float(wanted[0]):.0f} °C that the reference ends with, by how heat leaves it"),
+        float(leg.air_c[0, 0]),
+        reached=np.isfinite(exact),
+    )
+    share = None
+    if stage.rise is not None:
+        need = _row(times, leg.meant_gas_s, way.duration_s)
+        share = made / np.where(need > 0, need, 1.0)
+    _draw(dough, step, stage, leg, 0.0, kept_s, None, 0.0)
+    dough.rise = dough.grow(stage, share, made)
+    dough.leave(leg, kept_s, way.duration_s)
+    return step
+
+
+def _kept(dough: Dough, stage: Stage, way: Way) -> Step:
+    import numpy as np
+
+    low_s, high_s = _limits(way)
+    asked_s = dough.conditions.lengths_s.get(stage.key, way.duration_s)
+    marks = [way.duration_s, asked_s]
+    times = times_for(marks, 0.0)
+    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    ones = np.ones(dough.parameters.count)
+    step = Step(
+        asked_s,
+        ones * way.duration_s,
+        ones * low_s,
+        ones * high_s,
+        "own numbers",
+        f"the formula's own {_said(way.duration_s)}",
+        float(leg.air_c[0, 0]),
+    )
+    made = _row(times, leg.gas_s, asked_s)
+    _draw(dough, step, stage, leg, 0.0, asked_s, None, 0.0)
+    dough.rise = dough.grow(stage, None, made)
+    dough.leave(leg, asked_s, way.duration_s)
+    return step
+
+
+def hands_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
+    """A stage in which hands or a mixer work at the dough, for its own time."""
+    import numpy as np
+
+    ones = np.ones(dough.parameters.count)
+    if stage.kind == "mix":
+        dough.t_s += length_s
+    else:
+        dough.handle(stage, length_s)
+    step = Step(length_s, ones * length_s, ones * length_s, ones * length_s, "own numbers", "the formula's own time")
+    members = dough.parameters.members
+    step.curve.append((length_s, dough.here_c[:members], dough.rise[:members]))
+    return step
+
+
+def bake_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
+    """The bake: anchored to the formula's own, moved by size, start temperature and boiling point."""
+    import numpy as np
+
+    count, parameters = dough.parameters.count, dough.parameters
+    boils_c = boiling_at_altitude_c(dough.conditions.kitchen.altitude_m)
+    core_c = min(stage.core_temp_c or BAKED_C, boils_c - 1.0)
+    grown = dough.size("oven", False).radius_mm / dough.size("oven", True).radius_mm
+    mass = parameters.mass_ratio ** (1.0 if dough.size("oven", True).shape == "slab" else 1 / 3)
+    here, meant = (np.minimum(rows, core_c - 1.0) for rows in (dough.here_c, dough.mean_c[count:]))
+    first = _FIRST_TERM[dough.size("oven", True).shape] / (boils_c - core_c)
+    start = np.log(first * (boils_c - here)) / np.log(first * (boils_c - meant))
+    ratio = (grown * mass) ** parameters.drawn("bake") * start
+    low_s, high_s = stage.min_s or length_s, stage.max_s or length_s
+    kept_s = _kept_s(dough, stage, length_s * ratio)
+    same = bool(abs(ratio[0] - 1.0) < 1e-9)
+    because = "the formula's own bake" + ("" if same else ", moved by its size and how cold it goes in")
+    step = Step(kept_s, length_s * ratio, low_s * ratio, high_s * ratio, "own reference", because)
+    step.basis = "own reference" if same else "own reference, moved"
+    step.air_c = stage.set_temp_c
+    for share in np.linspace(0.25, 1.0, 4).tolist():
+        temps = here + (core_c - here) * (1.0 - math.exp(-3.0 * share)) / (1.0 - math.exp(-3.0))
+        rises = dough.rise * (1.0 + (OVEN_SPRING - 1.0) * min(share / 0.4, 1.0))
+        step.curve.append((kept_s * share, temps[: parameters.members], rises[: parameters.members]))
+    dough.rise = dough.rise * OVEN_SPRING
+    dough.mean_c = np.full(2 * count, core_c)
+    dough.core_c = dough.skin_c = dough.mean_c[:count]
+    dough.baked = True
+    dough.t_s += kept_s
+    return step
+
+
+def _row(times_s: Floats, rows: Floats, at_s: float) -> Floats:
+    """The values of all members at a time, straight between the times."""
+    import numpy as np
+
+    after = int(np.clip(np.searchsorted(times_s, at_s), 1, times_s.size - 1))
+    share = float(np.clip((at_s - times_s[after - 1]) / (times_s[after] - times_s[after - 1]), 0.0, 1.0))
+    found: Floats = rows[after - 1] + share * (rows[after] - rows[after - 1])
+    return found
+
+
+def _draw(
+    dough: Dough,
+    step: Step,
+    stage: Stage,
+    leg: Leg,
+    from_s: float,
+    length_s: float,
+    need: Floats | None,
+    made: Floats | float,
+) -> None:
+    """Add points of the curve: along a leg of a stage, ``made``: the gas from legs before."""
+    import numpy as np
+
+    members = dough.parameters.members
+    for t_s in np.linspace(0.0, length_s, _CURVE_POINTS + 1)[1:].tolist():
+        mean, _ = leg.stood.at(t_s)
+        gas = _row(leg.stood.times_s, leg.gas_s, t_s) + made
+        share = None if need is None else gas / np.where(need > 0, need, 1.0)
+        step.curve.append((from_s + t_s, mean[:members], dough.grow(stage, share, gas)[:members]))
+
+
+def _basis(dough: Dough, leg: Leg, stage: Stage, way: Way) -> Basis:
+    """Whether this dough stands here as the reference means it."""
+    import numpy as np
+
+    count = dough.parameters.count
+    pairs = zip(leg.stood.mean_c[(0, -1), :][:, 0], leg.stood.mean_c[(0, -1), :][:, count], strict=True)
+    same = all(abs(float(a) - float(b)) < 0.05 for a, b in pairs) and bool(np.isclose(dough.parameters.speed[0], 1.0))
+    return "own reference" if same else "own reference, moved"
+
+
+def _because(way: Way, how: str) -> str:
+    return f"the formula's own {_said(way.duration_s)} at {_degrees(way)}, moved {how}"
+
+
+def _degrees(way: Way) -> str:
+    return "its own temperature" if way.at_temp_c is None else f"{way.at_temp_c:g} °C"
+
+
+def _said(length_s: float) -> str:
+    hours, minutes = divmod(round(length_s / 60), 60)
+    if not hours:
+        return f"{minutes} min"
+    return f"{hours} h" + (f" {minutes} min" if minutes else "")

@@ -1,0 +1,193 @@
+"""A dough going through its stages, as many members at once, here and as the formula means it side by side.
+
+After each stage all members go on together, when the stage is most likely done (or after the time that was asked for):
+a baker follows one clock. What differs between members is how warm and how risen the dough then is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from smallhours.bakery.formula.document import Formula, Place, Stage, Way
+from smallhours.bakery.process.habits import LIVING
+from smallhours.forecast.assumed import ASSUMED
+from smallhours.forecast.conditions import Conditions
+from smallhours.forecast.course import GAS_LEFT, MOST_OVERSHOOT, target_rise
+from smallhours.forecast.parameters import COLD, Heat, Parameters
+from smallhours.forecast.sizes import Size, bulk_size, chilled_bulk_size, piece_size
+from smallhours.forecast.stand import Stood, stand
+from smallhours.forecast.time_constants import loaf_time_constant_s
+from smallhours.science.yeast_activity import activity_fractions
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
+_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS = 18, 6, 12
+
+
+def times_for(marks_s: list[float], horizon_s: float) -> Floats:
+    """The times of a stage: dense at first, then over each mark (s, all among them), then ever wider to the horizon."""
+    import numpy as np
+
+    marks = sorted({mark for mark in marks_s if mark > 0}) or [60.0]
+    pieces = [marks[0] * np.linspace(0.0, 1.0, _FIRST_STEPS + 1) ** 1.5]
+    pieces += [np.linspace(a, b, _NEXT_STEPS + 1)[1:] for a, b in pairwise(marks)]
+    if horizon_s > marks[-1] * 1.001:
+        pieces.append(np.geomspace(marks[-1], horizon_s, _LAST_STEPS + 1)[1:])
+    return np.concatenate(pieces)
+
+
+@dataclass(frozen=True, eq=False)
+class Leg:
+    """A stretch of a stage in one place: what became of the doughs, and of those meant by the formula, until each time.
+
+    ``gas_s``: made here; ``meant_gas_s``: made under the formula's conditions by the yeast it means; (times, members).
+    """
+
+    stood: Stood
+    gas_s: Floats
+    meant_gas_s: Floats
+    air_c: Floats
+    heat: Heat
+
+
+class Dough:
+    """A dough on its way: temperatures and rise of every member."""
+
+    def __init__(
+        self,
+        formula: Formula,
+        conditions: Conditions,
+        parameters: Parameters,
+        start_c: tuple[float, float],
+        living: bool,
+        meant_room_c: float | None,
+        mass_g: float,
+    ) -> None:
+        import numpy as np
+
+        self.formula, self.conditions, self.parameters = formula, conditions, parameters
+        self.living, self.meant_room_c, self.mass_g = living, meant_room_c, mass_g
+        here = np.full(parameters.count, start_c[0]) + parameters.dough_k
+        self.mean_c = np.concatenate((here, np.full(parameters.count, start_c[1])))
+        self.core_c, self.skin_c = here, here
+        self.rise = np.ones(parameters.count)
+        self.t_s = 0.0
+        self.in_pieces = self.baked = False
+
+    @property
+    def here_c(self) -> Floats:
+        """Mean temperatures as they are here, (members + nudges,)."""
+        return self.mean_c[: self.parameters.count]
+
+    def size(self, place: Place, meant: bool) -> Size:
+        """How large it stands there, here or as the formula means it."""
+        own, asked = self.formula.output, self.conditions.piece_mass_g
+        if not self.in_pieces or (own is None and asked is None):
+            mass_g = self.mass_g
+            return chilled_bulk_size(mass_g, self.conditions.kitchen) if place in COLD else bulk_size(mass_g)
+        own_g = asked if own is None else own.piece_mass_g or own.baked_mass_g
+        piece_g = own_g if meant or asked is None else asked
+        return piece_size(self.formula, piece_g or 1.0, self.conditions.kitchen)
+
+    def stand(self, way: Way, times_s: Floats, at_s: float, mean_c: Floats) -> Leg:
+        """Let it stand in the place of a way, from ``at_s`` on, beginning with these temperatures; nothing is kept."""
+        import numpy as np
+
+        parameters, place = self.parameters, way.place
+        meant_c = way.at_temp_c if way.at_temp_c is not None or place in COLD else self.meant_room_c
+        air = self.conditions.place_c(place, times_s, at_s, meant_c)[:, None]
+        nudge = parameters.fridge_k if place in COLD else parameters.room_k
+        here = air + (0.0 if place == "proofer" else nudge) + self._door_k(way, times_s)
+        meant = np.broadcast_to(air if meant_c is None else np.full(air.shape, meant_c), here.shape)
+        here = np.broadcast_to(here, (times_s.size, parameters.count))
+        meant = np.broadcast_to(meant[:, :1], here.shape)
+        heat = parameters.heat(self.size(place, False), place, self.conditions.fan(place))
+        heat_meant = parameters.heat(self.size(place, True), place, meant=True)
+        alive = self.living and not self.baked
+        stood = stand(
+            times_s,
+            mean_c,
+            np.concatenate((here, meant), axis=1),
+            np.concatenate((heat.tau_s, heat_meant.tau_s)) * self._slowness(place),
+            parameters.curves if alive else None,
+            parameters.own_heat,
+        )
+        count = parameters.count
+        return Leg(stood, stood.gas_s[:, :count] * parameters.speed, stood.gas_s[:, count:], here, heat)
+
+    def leave(self, leg: Leg, after_s: float, meant_s: float) -> None:
+        """Take it from there after so long here, and as long as the formula means there."""
+        import numpy as np
+
+        count = self.parameters.count
+        mean, _ = leg.stood.at(after_s)
+        meant, _ = leg.stood.at(meant_s)
+        column = int(np.searchsorted(leg.stood.times_s, after_s).clip(0, leg.stood.times_s.size - 1))
+        air, here = leg.air_c[column], mean[:count]
+        skin = air + (here - air) * leg.heat.skin_ratio
+        core = skin + (here - skin) * leg.heat.core_factor
+        low = np.minimum(np.minimum(self.core_c, here), air)
+        high = np.maximum(np.maximum(self.core_c, here), air)
+        self.core_c, self.skin_c = np.clip(core, low, high), skin
+        self.mean_c = np.concatenate((here, meant[count:]))
+        self.t_s += after_s
+
+    def _door_k(self, way: Way, times_s: Floats) -> Floats | float:
+        """How much warmer a fridge is on average because its door is opened so often during the stage."""
+        openings, place = self.conditions.door_openings, way.place
+        if place not in COLD or not openings or self.conditions.as_written:
+            return 0.0
+        room_c = self.conditions.place_c("room", times_s[:1], self.t_s, None)[0]
+        gap_k = room_c - self.conditions.place_c(place, times_s[:1], self.t_s, None)[0]
+        share = self.parameters.drawn("door") * openings * ASSUMED.door_recovery_s / max(way.duration_s, 60.0)
+        warmer: Floats = share.clip(0.0, 1.0) * max(0.0, gap_k)
+        return warmer
+
+    def _slowness(self, place: Place) -> float:
+        """How much slower than dough what has been baked follows its place."""
+        if not self.baked:
+            return 1.0
+        size = self.size(place, True)
+        tau_s = self.parameters.heat(size, "room", meant=True).tau_s[0]
+        return float(loaf_time_constant_s(size, max(1.0, float(self.rise[0]))) / tau_s)
+
+    def grow(self, stage: Stage, share: Floats | None, gas_s: Floats) -> Floats:
+        """The rise (times or none, members) after this much gas; ``share``: of what the stage asks for, if it does."""
+        import numpy as np
+
+        target = target_rise(stage)
+        if share is None or target is None or not self.living:
+            most = 1.0 + MOST_OVERSHOOT * np.maximum(self.rise, 1.0)
+            plain: Floats = np.minimum(self.rise + self.growth_per_s * gas_s, np.maximum(self.rise, most))
+            return plain if self.living else np.broadcast_to(self.rise, gas_s.shape)
+        gain = np.maximum(target - self.rise, 0.0)
+        risen: Floats = self.rise + gain * np.minimum(share, MOST_OVERSHOOT)
+        return risen
+
+    @property
+    def growth_per_s(self) -> Floats | float:
+        """Rise per second at yeast's fastest: as its first stage that is meant to rise says, at one temperature."""
+        for stage in self.formula.stages:
+            target = target_rise(stage)
+            if target is not None and target > 1 and stage.kind in LIVING and stage.duration_s:
+                at_c = 24.0 if stage.at_temp_c is None else stage.at_temp_c
+                gas = activity_fractions(at_c, self.parameters.curves) * stage.duration_s
+                found: Floats = (target - 1.0) / gas[: self.parameters.count]
+                return found
+        return 0.0
+
+    def handle(self, stage: Stage, length_s: float) -> None:
+        """Hands work at it: it loses gas and goes towards the temperature of the room."""
+        left = GAS_LEFT.get(stage.kind, 1.0)
+        times = times_for([max(length_s, 1.0)], 0.0)
+        way = Way(place="bench", duration_s=max(length_s, 1.0), at_temp_c=stage.at_temp_c)
+        leg = self.stand(way, times, self.t_s, self.mean_c)
+        self.leave(leg, max(length_s, 1.0), max(length_s, 1.0))
+        self.rise = self.rise if self.baked else 1.0 + (self.rise - 1.0) * left
