@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
@@ -10,6 +11,7 @@ from smallhours.errors import NotFound, OutOfRange
 from smallhours.reference.table import Cell, Row, table
 from smallhours.science.dough_temperature import Melting
 from smallhours.science.fermentation import CardinalTemperatures
+from smallhours.science.food_microbes import GrowthCurve
 from smallhours.science.milk_fat import SolidWindow, offset_melting
 
 BUTTERFAT_LATENT_J_PER_G = 100.0
@@ -101,6 +103,20 @@ def fat_window(key: str) -> SolidWindow:
     return SolidWindow(_number(row["low_percent"]) / 100.0, _number(row["high_percent"]) / 100.0)
 
 
+@cache
+def growth_curves(organism: str) -> tuple[GrowthCurve, ...]:
+    """All growth curves of ``staphylococcus-aureus``, ``salmonella``, ``bacillus-cereus``, ``listeria-monocytogenes``.
+
+    Raises NotFound.
+    """
+    rows = table("microbe_growth").rows
+    found = tuple(_growth_curve(row) for row in rows if row["organism"] == organism)
+    if not found:
+        known = ", ".join(sorted({str(row["organism"]) for row in rows}))
+        raise NotFound(f"there is no growth curve of {organism!r}; there is one of {known}")
+    return found
+
+
 def planetary_bowl_kg_per_l(absorption_percent: float) -> Spread:
     """Largest dough per litre of a planetary bowl for a dough with so much effective water on flour.
 
@@ -178,6 +194,22 @@ def usual_range(key: str) -> UsualRange:
     usual_low, usual_high = _number(row["usual_low_percent"]), _number(row["usual_high_percent"])
     seen_low, seen_high = _number(row["seen_low_percent"]), _number(row["seen_high_percent"])
     return UsualRange(usual_low, usual_high, seen_low, seen_high, str(row["source"]))
+
+
+def _growth_curve(row: Row) -> GrowthCurve:
+    """A row's curve, its rate turned into decimal logarithms."""
+    decimal = math.sqrt(math.log(10.0)) if row["logarithm"] == "natural" else 1.0
+    return GrowthCurve(
+        organism=str(row["organism"]),
+        medium=str(row["medium"]),
+        slope_per_k=_number(row["slope_per_k"]) / decimal,
+        min_c=_number(row["min_c"]),
+        measured_low_c=_number(row["measured_low_c"]),
+        measured_high_c=_number(row["measured_high_c"]),
+        bend_power_count=int(_number(row["bend_power"])),
+        bend_per_k=0.0 if row["bend_per_k"] is None else _number(row["bend_per_k"]),
+        max_c=_number(row["max_c"]),
+    )
 
 
 def _number(cell: Cell) -> float:
