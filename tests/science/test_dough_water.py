@@ -52,7 +52,7 @@ def test_sucrose(molal, expected):
 
 
 def test_glucose_and_saturated_sucrose():
-    """Published: glucose 1 and 2 mol/kg .9816, .9626 (Norrish); saturated sucrose, 67 % by mass, .843-.85 (handbooks)."""
+    """Published: glucose 1 and 2 mol/kg .9816, .9626 (Norrish); saturated sucrose, 67 %, .843-.85 (handbooks)."""
     found = sugar_water_activity_ratios([1.0, 2.0], tables.solute("hexose").norrish_factor)
     assert found == pytest.approx([0.9816, 0.9626], abs=6e-5)
     saturated = float(sugar_water_activity_ratios(67.0 / 33.0 * 1000.0 / 342.297, 6.47))
@@ -75,7 +75,7 @@ def test_brine_of_a_food_agency():
 
 @pytest.mark.parametrize(("water", "salt", "sugar", "ratio", "atm"), DOUGHS)
 def test_doughs(water, salt, sugar, ratio, atm):
-    """Published: lean to very sweet doughs worked out apart from this code (Norrish, Pitzer, 0.25 mol/kg of flour's)."""
+    """Published: lean to very sweet doughs worked out apart (Norrish, Pitzer, .25 mol/kg of flour)."""
     found = activity(water, salt, sugar)
     assert found == pytest.approx(ratio, abs=6e-4)
     assert float(osmotic_pressures_kpa(found)) / ATM_KPA == pytest.approx(atm, abs=0.6)
@@ -97,7 +97,8 @@ def test_pure_water_draws_nothing():
 
 def test_leavening_of_sweet_doughs_as_read():
     """Published: leavening table of a commercial strain (Appl. Environ. Microbiol.), gas against the same dough without
-    sugar: .80 with 5 % glucose, .29 per gram of yeast with 10 % sucrose; recipes unknown, 60 % water and 2 % salt taken.
+    sugar: .80 with 5 % glucose, .29 per gram of yeast with 10 % sucrose. Recipes unknown; 60 % water, 2 % salt taken.
+
     Ours: .77 (4 % low) and .58 (twice too high): the two readings contradict any one scale. A tolerant mutant made 1.58
     to 1.84 times its parent's gas; ours 1.34 at 10 %, 1.6 at 15 %.
     """

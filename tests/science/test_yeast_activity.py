@@ -29,7 +29,7 @@ PLAIN = YeastCurves(2.0, 36.0, 50.0)
 
 
 def test_arrays_are_the_single_values():
-    """Limit: without cold slope, every draw and temperature is the plain cardinal model, zero at and beyond its ends."""
+    """Limit: without cold slope, every draw is the plain cardinal model, zero at and beyond its ends."""
     sets = [CardinalTemperatures(2.0, 32.3, 45.4), CardinalTemperatures(-2.0, 36.0, 50.0)]
     temps = np.linspace(-40.0, 120.0, 641)
     curves = YeastCurves(*(np.array([getattr(c, n) for c in sets]) for n in ("min_c", "optimum_c", "max_c")))
@@ -40,7 +40,7 @@ def test_arrays_are_the_single_values():
 
 
 def test_published_ratios_over_ten_kelvins():
-    """Published: Rosso et al. (1993), three sets, evaluated apart from this code: Q10 from 8, 10, 15, 20 °C; 2 digits."""
+    """Published: Rosso et al. (1993), three sets evaluated apart from this code: Q10 from 8, 10, 15, 20 °C."""
     table = {
         (2.0, 32.3, 45.4): (5.7, 4.0, 2.3, 1.6),
         (2.0, 36.0, 50.0): (6.0, 4.2, 2.5, 1.8),
@@ -76,11 +76,8 @@ def test_usual_curve_meets_what_it_was_set_for():
     """Hand: the usual curve (a judgement) is 3.8 times as fast at 20 as at 10 °C, 2.2 times at 30 as at 20 °C, 3 %."""
     assert q10_ratios([10.0, 20.0], tables.cold_curve()) == pytest.approx([3.8, 2.2], rel=0.03)
     # 1 to 5 % of the speed at 26 °C is what sets with a minimum of -2 to 2 °C give for 4 °C
-    assert (
-        0.01
-        < float(activity_fractions(4.0, tables.cold_curve()) / activity_fractions(26.0, tables.cold_curve()))
-        < 0.05
-    )
+    cold, warm = activity_fractions([4.0, 26.0], tables.cold_curve())
+    assert 0.01 < cold / warm < 0.05
     prior = tables.cold_slope_per_k()
     assert prior.median == tables.cold_curve().cold_slope_per_k
 
@@ -105,11 +102,13 @@ def freilich_misses(curves: YeastCurves) -> list[float]:
 
 
 def test_freilich_proof_times_are_missed():
-    """Published: Freilich (1949) in Siffring & Bruinsma (1993): to equal height 270 min at 13 °C; 41-43 °C, 55 min typical
-    (Dubois & Vetter 1987). A curve that is true gives 1. A failed check, and this is how far it fails: without cold slope
-    2.3 to 2.9 (within the 1.6 to 3.2 found for such sets), with the usual slope 2.0 to 2.6; a slope at the upper 10 %
-    of its prior gives 1.2 to 1.8. Loaf size, loading temperature and transfer are assumed; CO2 that dissolves better in
-    the cold and warm gas that expands account for some 20 %. The slope is not tuned to it.
+    """Published: Freilich (1949) in Siffring & Bruinsma (1993): to equal height 270 min at 13 °C; at 41 to 43 °C 55 min
+    are typical (Dubois & Vetter 1987). A curve that is true gives 1.
+
+    A failed check, and this is how far it fails: without cold slope 2.3 to 2.9 (within the 1.6 to 3.2 found for such
+    sets), with the usual slope 2.0 to 2.6; a slope at the upper 10 % of its prior gives 1.2 to 1.8. Loaf size, loading
+    temperature and transfer are assumed; CO2 that dissolves better in the cold and warm gas that expands account for
+    some 20 %. The slope is not tuned to it.
     """
     plain, usual = freilich_misses(PLAIN), freilich_misses(tables.cold_curve())
     assert 2.2 < min(plain) < max(plain) < 3.0
@@ -122,14 +121,14 @@ def test_freilich_proof_times_are_missed():
 
 
 def test_constant_factor_is_wrong_in_the_cold():
-    """Hand: doubling for ten kelvins from 24 °C leaves 0.25 at 4 °C; the usual curve leaves an eighth of that or less."""
+    """Hand: doubling for ten kelvins from 24 °C leaves 0.25 at 4 °C, six times what the usual curve does."""
     assert float(constant_q10_ratios(4.0, 24.0, 2.0)) == pytest.approx(0.25)
     usual = activity_fractions([4.0, 24.0], tables.cold_curve())
-    assert 4.0 < 0.25 / (usual[0] / usual[1]) < 9.0
+    assert 0.25 / (usual[0] / usual[1]) == pytest.approx(6.0, abs=0.5)
 
 
 def test_sourdough_yeast_doubles_as_read():
-    """Published: a sourdough FAQ: rate doubles for every 7 °F (3.9 K) from 40 to 75 °F, a factor of 5.9 for ten kelvins.
+    """Published: a sourdough FAQ: rate doubles for every 7 °F (3.9 K) from 40 to 75 °F, 5.9 times for ten kelvins.
 
     Gänzle's points rise from 0.25 to 0.5 in six kelvins, a factor of 3.2: the two sources do not agree.
     """
@@ -140,12 +139,12 @@ def test_sourdough_yeast_doubles_as_read():
 
 
 def test_points_are_met_and_the_cardinal_model_misses_them():
-    """Published: Gänzle's relative rates of sourdough yeast; the fitted cardinal set misses them by up to 0.10."""
+    """Published: Gänzle's relative rates of sourdough yeast; the fitted cardinal set misses them by up to 0.17."""
     points = tables.culture_growth("yeast")
     temps = np.array(points.temps_c)
     assert interpolated_fractions(temps, points).tolist() == list(points.rates_fraction)
     fitted = activity_fractions(temps, YeastCurves.plain(cardinal_temperatures("sourdough-yeast")))
-    assert np.abs(fitted - points.rates_fraction).max() == pytest.approx(0.10, abs=0.02)
+    assert np.abs(fitted - points.rates_fraction).max() == pytest.approx(0.165, abs=0.005)
 
 
 def test_trade_rule_of_ten_percent_a_degree():

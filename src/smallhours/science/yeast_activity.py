@@ -202,7 +202,7 @@ def interpolated_fractions(temps_c: ArrayLike, points: RatePoints) -> Floats:
     Raises OutOfRange for temperatures outside -40 to 120 °C.
 
     Source: straight lines between the caller's points. The cardinal model misses the published points of sourdough's
-    yeast and bacteria by up to 0.10 of the fastest; these lines do not.
+    yeast by up to 0.17 of the fastest; these lines do not.
 
     >>> interpolated_fractions([8.0, 24.0], RatePoints((8.0, 20.0, 28.0), (0.0, 0.5, 1.0))).tolist()
     [0.0, 0.75]
