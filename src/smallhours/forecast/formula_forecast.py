@@ -6,8 +6,8 @@ The clock starts when the mixing of the dough begins; preferments and soakers en
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from smallhours.bakery.formula.amounts import percentages, unit_amounts
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 _DOUGHS = ("dough", "preferment", "batter", "soaker")
 _LEAST_YEAST_PERCENT, _MOST_YEAST_PERCENT = 0.01, 5.0  # as instant yeast, on flour
+_USUAL_NIGHT_S = 10 * 3600.0
 _BAKE_LOSS_GIVE = 1.5  # points either way, before anything is weighed (judgement)
 
 
@@ -41,7 +42,7 @@ class FormulaForecast:
 
     ``to_oven``, ``ready``: seconds from the start of the mixing to the beginning of the bake (None if it is not baked)
     and to the end of the last stage. ``moved_by``, ``least_known``: of ``ready``. ``curve``: of the dough itself.
-    ``start``: when the mixing begins, if that was said.
+    ``start``: when the mixing begins, if that was said. ``draws``: every member's ``ready`` and ``oven``.
     """
 
     formula: Formula
@@ -54,6 +55,7 @@ class FormulaForecast:
     members: int
     seed: int
     start: dt.datetime | None = None
+    draws: Mapping[str, Floats] = field(default_factory=dict, compare=False, repr=False)
 
     def stage(self, key: str) -> StageForecast:
         """The first stage of that key. Raises BadInput."""
@@ -163,6 +165,7 @@ class _Forecast:
             self.ensemble.members,
             self.ensemble.seed,
             self.conditions.start,
+            rows,
         )
 
     def _oven_s(self, stages: tuple[StageForecast, ...]) -> float:
@@ -230,6 +233,9 @@ class _Forecast:
         for way in ways:
             if way.place == asked:
                 return way
+        if asked == "fridge" and stage.kind in habits.LIVING:
+            length_s = self.conditions.lengths_s.get(stage.key, _USUAL_NIGHT_S)
+            return Way(place="fridge", duration_s=length_s, name="A night that the formula does not know")
         there = ", ".join(way.place for way in ways)
         raise BadInput(f"stage {stage.key!r} of {self.formula.id!r} is not done in the {asked} (it is in: {there})")
 
@@ -254,15 +260,14 @@ class _Forecast:
     def _forecast(
         self, part: str, stage: Stage, way: Way, step: Step, start_s: float, before: dict[str, Floats], dough: Dough
     ) -> StageForecast:
+        rows = self._rows(step, before, dough)
+        most = (step.most_ripeness or 1.0) * (1 + 1e-9)
+        over = {
+            name: share_of(rows[name] > most, self.ensemble.weights)
+            for name in ("ripeness", "ripeness_cold")
+            if name in rows
+        }
         members = self.ensemble.members
-        rows = {f"start {name}": row for name, row in before.items()}
-        rows |= {f"end {name}": row for name, row in self._warmth(dough).items()}
-        rows |= {"length": step.length[:members], "earliest": step.earliest[:members], "latest": step.latest[:members]}
-        rows["rise"] = dough.rise[:members]
-        over = None
-        if step.ripeness is not None:
-            rows["ripeness"] = step.ripeness[:members]
-            over = share_of(rows["ripeness"] > (step.most_ripeness or 1.0) * (1 + 1e-9), self.ensemble.weights)
         found = estimates(rows, self.ensemble.weights)
         return StageForecast(
             part=part,
@@ -284,12 +289,26 @@ class _Forecast:
             rests_on=step.because + "; no bake logged yet",
             ripeness=found.get("ripeness"),
             most_ripeness=step.most_ripeness,
-            over_share=over,
+            ripeness_cold=found.get("ripeness_cold"),
+            over_share=over.get("ripeness"),
+            over_cold_share=over.get("ripeness_cold"),
             loss_percent=self._loss(stage),
             reached=1.0 if step.reached is None else share_of(step.reached[:members], self.ensemble.weights),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),
+            draws=rows,
         )
+
+    def _rows(self, step: Step, before: dict[str, Floats], dough: Dough) -> dict[str, Floats]:
+        members = self.ensemble.members
+        rows = {f"start {name}": row for name, row in before.items()}
+        rows |= {f"end {name}": row for name, row in self._warmth(dough).items()}
+        rows |= {"length": step.length[:members], "earliest": step.earliest[:members], "latest": step.latest[:members]}
+        rows["rise"] = dough.rise[:members]
+        for name, ripeness in (("ripeness", step.ripeness), ("ripeness_cold", step.ripeness_cold)):
+            if ripeness is not None:
+                rows[name] = ripeness[:members]
+        return rows
 
     def _loss(self, stage: Stage) -> Estimate | None:
         own = self.formula.output

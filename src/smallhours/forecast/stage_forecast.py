@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
 
 from smallhours.bakery.formula.document import Place, StageKind
 from smallhours.forecast.ensemble import Estimate
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 Basis = Literal["own reference", "own reference, moved", "own numbers"]
 
@@ -45,9 +52,11 @@ class StageForecast:
     for its ``length`` as it is most likely; ``reference_s``: the formula's own length. ``length``, ``earliest``,
     ``latest``: seconds from the stage's start until it is as the formula wants it, as it may first and must last be
     taken. ``rise``: volume over volume after mixing, at the end; ``ripeness``: gas made over the gas of the reference
-    (1: just as the formula wants it), and ``most_ripeness``: what the formula's own longest makes. ``loss_percent``:
-    of the mass that enters. ``reached``: share of the members that get there within the time that is looked at.
-    ``moved_by``: which input moves its length most; ``least_known``: what is least known of it, in words.
+    (1: just as the formula wants it), ``ripeness_cold`` as it comes out of the cold; ``most_ripeness``: the most it
+    stands; ``over_share``, ``over_cold_share``: share of the members beyond. ``loss_percent``: of the mass that enters.
+    ``reached``: share of the members that get there within the time that is looked at. ``moved_by``: which input moves
+    its length most; ``least_known``: what is least known of it, in words. ``draws``: every member's own values, by the
+    names of the fields, for whoever reckons on.
     """
 
     part: str
@@ -68,13 +77,16 @@ class StageForecast:
     basis: Basis
     rests_on: str
     ripeness: Estimate | None = None
+    ripeness_cold: Estimate | None = None
     most_ripeness: float | None = None
     over_share: float | None = None
+    over_cold_share: float | None = None
     loss_percent: Estimate | None = None
     reached: float = 1.0
     moved_by: Mover | None = None
     least_known: str | None = None
     logged_bakes: int = 0
+    draws: Mapping[str, Floats] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

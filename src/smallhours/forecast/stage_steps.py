@@ -45,7 +45,8 @@ _FIRST_TERM = {"slab": 4.0 / math.pi, "cylinder": 1.602, "sphere": 2.0}
 class Step:
     """What came of one stage, for every member and nudge: lengths (s), gas as share of the reference, rows of a curve.
 
-    ``length``, ``earliest``, ``latest``, ``ripeness``: (members + nudges,); ``kept_s``: how long it was kept.
+    ``length``, ``earliest``, ``latest``, ``ripeness``, ``ripeness_cold`` (out of the cold): (members + nudges,).
+    ``kept_s``: how long it was kept.
     ``curve``: times (s from the stage's start), mean temperatures and rises, each (times, members).
     """
 
@@ -60,6 +61,7 @@ class Step:
     most_ripeness: float | None = None
     reached: NDArray[np.bool_] | None = None
     curve: list[tuple[float, Floats, Floats]] = field(default_factory=list)
+    ripeness_cold: Floats | None = None
 
 
 def stand_stage(dough: Dough, stage: Stage, way: Way) -> Step:
@@ -133,20 +135,24 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     cold_s = max(way.duration_s - temper_s, 60.0)
     low_s, high_s = (max(t - temper_s, 60.0) for t in _limits(way))
     asked_s = dough.conditions.lengths_s.get(stage.key)
-    kept_s = cold_s if asked_s is None else max(asked_s - temper_s, 60.0)
+    kept_s = cold_s if asked_s is None else asked_s
     times = times_for([cold_s, low_s, high_s, kept_s], 0.0)
     leg = dough.stand(way, times, dough.t_s, dough.mean_c)
     made, need, most = (_row(times, leg.gas_s, kept_s), *(_row(times, leg.meant_gas_s, t) for t in (cold_s, high_s)))
-    ones, before = np.ones(dough.parameters.count), dough.rise
+    ones, before, before_c = np.ones(dough.parameters.count), dough.rise, dough.mean_c
     because = f"the formula's own {_said(way.duration_s)} in the cold"
     step = Step(kept_s, ones * kept_s, ones * low_s, ones * high_s, "own numbers", because, float(leg.air_c[0, 0]))
     dough.leave(leg, kept_s, cold_s)
-    if temper_s:
-        warm = _tempering(dough, stage, temper_s)
+    warm = _tempering(dough, stage, temper_s or 3600.0)
+    if temper_s and _own_way(stage, way):
         spare = _row(warm.stood.times_s, warm.meant_gas_s, temper_s)
         need, most = need + spare, most + spare
+    if not _own_way(stage, way):  # a night the formula does not know: anchored to its own way out of the cold
+        need = _meant_gas(dough, before_c, habits.main_way(stage, 0))
+        most = need
     _draw(dough, step, stage, leg, 0.0, kept_s, need, 0.0)
-    if temper_s:
+    step.ripeness_cold = made / np.where(need > 0, need, 1.0)
+    if temper_s or not _own_way(stage, way):
         made = _tempered(dough, stage, way, step, warm, need, made)
     step.ripeness = made / np.where(need > 0, need, 1.0)
     # what the baker allows in the room it also stands in the cold, as far as dough holds gas at all
@@ -156,6 +162,17 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     dough.rise = before
     dough.rise = dough.grow(stage, step.ripeness, made)
     return step
+
+
+def _own_way(stage: Stage, way: Way) -> bool:
+    return way in stage.instead or way.place == habits.place_of(stage)
+
+
+def _meant_gas(dough: Dough, mean_c: Floats, way: Way) -> Floats:
+    """The gas of a way as the formula means it, for a dough of these temperatures."""
+    times = times_for([max(way.duration_s, 60.0)], 0.0)
+    made: Floats = dough.stand(way, times, dough.t_s, mean_c).meant_gas_s[-1]
+    return made
 
 
 def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
@@ -179,8 +196,8 @@ def _tempered(dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, need:
         f"the formula's night of {_said(cold_s)} at {_degrees(way)}, and after it as long in the room as it needs "
         "for the gas of its reference"
     )
-    asked_s = dough.conditions.lengths_s.get(stage.key)
-    warm_s = temper_s if asked_s is not None else max(0.0, _kept_s(dough, stage, step.length) - cold_s)
+    members = dough.parameters.members
+    warm_s = max(0.0, float(quantiles(extra[:members], dough.parameters.ensemble.weights, (0.5,))[0]))
     _draw(dough, step, stage, warm, cold_s, warm_s, need, made)
     total = made + _row(times, warm.gas_s, warm_s)
     dough.leave(warm, warm_s, temper_s)
