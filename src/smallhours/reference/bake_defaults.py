@@ -64,8 +64,10 @@ def browning(kind: str = "bread-crust") -> Browning:
     Raises NotFound.
     """
     row = table("browning").row(kind)
-    names = ("factor_per_s", "activation_j_per_mol", "darkest_delta_e")
-    return Browning(*(_number(row[name]) for name in names), source=str(row["source"]))
+    factor, energy, darkest = (
+        _number(row[name]) for name in ("factor_per_s", "activation_j_per_mol", "darkest_delta_e")
+    )
+    return Browning(factor, energy, darkest, str(row["source"]))
 
 
 def mass_loss_percent(step: str) -> Spread:
