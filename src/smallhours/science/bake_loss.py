@@ -31,7 +31,7 @@ def bake_heat_j_per_g(
 
     Raises OutOfRange for a core that is colder than the start, a loss outside 0 to 0.6.
 
-    Source: warming + evaporation; the crust's own heat is left out (below 2 %).
+    Source: warming + evaporation; what the crust holds above boiling is left out (4 % in ``evaporation_front``).
 
     >>> round(float(bake_heat_j_per_g(2.8, 25.0, 93.0, 0.10)))
     416

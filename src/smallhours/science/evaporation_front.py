@@ -21,6 +21,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput, Impossible
+from smallhours.science.bake_loss import LATENT_AT_BOILING_J_PER_G
 from smallhours.science.baking import checked_core_c
 from smallhours.science.ranges import checked, checked_all, checked_all_positive
 from smallhours.science.warming import Shape
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LATENT_AT_BOILING_J_PER_G = 2257.0
-"""Heat that evaporates a gram of water at 100 °C [J/g]; IAPWS steam tables (2256.4 at 99.97 °C)."""
 _DIMENSIONS: dict[Shape, int] = {"slab": 1, "cylinder": 2, "sphere": 3}
 _STEADY = 0.9  # of the longest step that is still stable
 _MOST_STEPS = 2_000_000
@@ -149,7 +148,6 @@ def bake_course(
         kept.append(run.state(content))
         heat.append(taken)
     core, surface, evaporated = (np.stack(part, axis=-1) for part in zip(*kept, strict=True))
-    inside = ((content - run.content_j_per_m3) * run.volume).sum(axis=-1)
     mass = (run.volume.sum(axis=-1) * run.density_g_per_m3)[:, None]
     return BakeCourse(
         np.linspace(0.0, duration, between + 1),
@@ -158,7 +156,7 @@ def bake_course(
         evaporated * run.water[:, None],
         run.crust_mm(evaporated),
         np.stack(heat, axis=-1) / mass,
-        (inside - taken) / np.maximum(np.abs(taken), 1.0),
+        run.heat_error_fraction(content, taken),
     )
 
 
@@ -300,6 +298,14 @@ class _Run:
         core, surface = (below + above + self.boiling[:, None]).T
         gone = np.clip(content, 0.0, self.latent) / np.maximum(self.latent, 1.0)
         return core, surface, (gone * self.volume).sum(axis=-1) / self.volume.sum(axis=-1)
+
+    def heat_error_fraction(self, content: Floats, taken: Floats) -> Floats:
+        """What is found inside less what came through the surface, as a share of the latter."""
+        import numpy as np
+
+        inside = ((content - self.content_j_per_m3) * self.volume).sum(axis=-1)
+        found: Floats = (inside - taken) / np.maximum(np.abs(taken), 1e-12)
+        return found
 
     def crust_mm(self, evaporated: Floats) -> Floats:
         """How thick a shell holds this share of the volume."""
