@@ -89,7 +89,7 @@ def test_bacillus_in_cooling_rice():
 
 
 def test_listeria_in_custard():
-    """Published: risk assessment of the US Food and Drug Administration (2003), appendix 8: in other foods 0.035 to 0.56
+    """Published: risk assessment of the US Food and Drug Administration, appendix 8: in other foods 0.035 to 0.56
     log10 a day at 5 °C, and 4 to 4.5 in 125 h at 10 °C in smoked salmon; the custard fits only as e-foldings."""
     assert 0.035 < rate(CUSTARD, 5.0) * 24.0 < 0.56
     assert 4.0 <= rate(CUSTARD, 10.0) * 125.0 <= 4.5
