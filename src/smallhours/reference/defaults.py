@@ -159,6 +159,15 @@ def core_end_c(kind: str) -> float:
     return _number(table("baking").row(kind)["core_end_c"])
 
 
+def pan_size_mm(key: str) -> tuple[float, float]:
+    """Length and width of ``gastronorm-1-1``, ``baker-tray-600-400``, ``sheet-pan-half`` ... over the rim, in mm.
+
+    Raises NotFound.
+    """
+    row = table("pan_sizes").row(key)
+    return _number(row["length_mm"]), _number(row["width_mm"])
+
+
 def tin_factor_ml_per_g(kind: str) -> Spread:
     """Millilitres of tin for each gram of dough, for ``white-lidded``, ``white-open``, ``enriched-open``, ``rye`` ...
 
