@@ -90,16 +90,16 @@ def culture_ready_along_s(culture_fraction: float, times_s: ArrayLike, temps_c: 
     """
     import numpy as np
 
-    from smallhours.science.fermentation_path import checked_times, integrals_s
+    from smallhours.science.fermentation_path import checked_path, integrals_s
 
-    times = checked_times(times_s)
-    rates = interpolated_fractions(temps_c, culture.growth) / _reference(culture)
+    times, temps = checked_path(times_s, temps_c)
+    rates = interpolated_fractions(temps, culture.growth) / _reference(culture)
     wanted = float(_doublings(culture_fraction, culture)) * culture.doubling_s
     made = integrals_s(times, rates)
     if wanted <= made[-1]:
         return float(np.interp(wanted, made, times - times[0]))
     if rates[-1] <= 0.0:
-        raise Impossible(f"the culture would never be ready: it does not grow at {np.ravel(temps_c)[-1]:g} °C")
+        raise Impossible(f"the culture would never be ready: it does not grow at {temps[-1]:g} °C")
     return float(times[-1] - times[0] + (wanted - made[-1]) / rates[-1])
 
 

@@ -105,12 +105,12 @@ def unchecked_fractions(temps_c: Floats, curves: YeastCurves) -> Floats:
     wide, spare = best - low, best - high
     found: Floats = temps - low
     found = found * found
-    found *= temps - high
+    found = found * (temps - high)
     temps = temps * (wide * (wide + 2.0 * spare))
     temps -= wide * (wide * best + spare * (best + low))
-    found /= temps
+    found = found / temps
     if slope.any():
-        found *= np.exp(np.minimum(temps_c - pivot, 0.0) * slope)
+        found = found * np.exp(np.minimum(temps_c - pivot, 0.0) * slope)
     return found
 
 
