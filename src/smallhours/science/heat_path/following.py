@@ -39,7 +39,7 @@ class Resolution:
     """
 
     cells_count: int = 40
-    step_ratio: float = 1.5
+    step_ratio: float = 1.3
     tolerance_k: float = 0.05
 
     def __post_init__(self) -> None:
@@ -192,7 +192,7 @@ def _history(
     mesh = mesh_of(pieces, jumps, int(resolution.cells_count), resolution.tolerance_k)
     between = np.empty(0)
     if own_heat is not None or growth is not None:
-        between = np.arange(wanted_s[0], wanted_s[-1], _LOOK_EVERY_S)
+        between = np.arange(float(np.asarray(places.edges_s)[0].min()), wanted_s[-1], _LOOK_EVERY_S)
     steps = steps_of(pieces, places, jumps, wanted_s, between, resolution.step_ratio, resolution.tolerance_k)
     march = _march(pieces, places, mesh.x_m / mesh.x_m[-1], own_heat, growth, steps, mesh)
     kept = run(march, len(wanted_s), profiles)
