@@ -61,12 +61,7 @@ def checked_all(values: ArrayLike, what: str, low: float, high: float, unit: str
 
     Source: none but the caller's.
     """
-    import numpy as np
-
-    try:
-        array = np.asarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as error:
-        raise BadInput(f"{what} must be numbers in {unit or 'one shape'} (found {values!r})") from error
+    array = _numbers(values, what, unit)
     wrong = ~((array >= low) & (array <= high))
     if wrong.any():
         raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {array[wrong].flat[0]:g})")
@@ -80,10 +75,17 @@ def checked_all_positive(values: ArrayLike, what: str, unit: str) -> NDArray[np.
 
     Source: none but the caller's.
     """
-    import numpy as np
-
-    array = checked_all(values, what, -np.inf, np.inf, unit)
-    wrong = ~((array > 0.0) & (array < np.inf))
+    array = _numbers(values, what, unit)
+    wrong = ~((array > 0.0) & (array < float("inf")))
     if wrong.any():
         raise OutOfRange(f"{what} must be more than 0 {unit} (found {array[wrong].flat[0]:g})")
     return array
+
+
+def _numbers(values: ArrayLike, what: str, unit: str) -> NDArray[np.float64]:
+    import numpy as np
+
+    try:
+        return np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise BadInput(f"{what} must be numbers in {unit or 'one shape'} (found {values!r})") from error
