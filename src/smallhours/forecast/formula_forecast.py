@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _DOUGHS = ("dough", "preferment", "batter", "soaker")
-_LEAST_YEAST_PERCENT, _MOST_YEAST_PERCENT = 0.01, 5.0  # as instant yeast, on flour
+_LEAST_YEAST_PERCENT, MOST_YEAST_PERCENT = 0.01, 5.0  # as instant yeast, on flour
 _USUAL_NIGHT_S = 10 * 3600.0
 _BAKE_LOSS_GIVE = 1.5  # points either way, before anything is weighed (judgement)
 
@@ -93,9 +93,9 @@ def dose_ratio(formula: Formula, pantry: Pantry, yeast_percent: float | None) ->
     own_percent = own_yeast_percent(formula, pantry)
     ratio = yeast_percent / own_percent
     instant = balance(formula, pantry).yeast_percent * ratio
-    if not _LEAST_YEAST_PERCENT <= instant <= _MOST_YEAST_PERCENT:
+    if not _LEAST_YEAST_PERCENT <= instant <= MOST_YEAST_PERCENT:
         raise OutOfRange(
-            f"the yeast must be {_LEAST_YEAST_PERCENT:g} to {_MOST_YEAST_PERCENT:g} % of flour, as instant yeast "
+            f"the yeast must be {_LEAST_YEAST_PERCENT:g} to {MOST_YEAST_PERCENT:g} % of flour, as instant yeast "
             f"(found {instant:g} %; the formula has {own_percent:g} %)"
         )
     return ratio
@@ -267,7 +267,6 @@ class _Forecast:
             for name in ("ripeness", "ripeness_cold")
             if name in rows
         }
-        members = self.ensemble.members
         found = estimates(rows, self.ensemble.weights)
         return StageForecast(
             part=part,
@@ -293,7 +292,9 @@ class _Forecast:
             over_share=over.get("ripeness"),
             over_cold_share=over.get("ripeness_cold"),
             loss_percent=self._loss(stage),
-            reached=1.0 if step.reached is None else share_of(step.reached[:members], self.ensemble.weights),
+            reached=1.0
+            if step.reached is None
+            else share_of(step.reached[: rows["length"].size], self.ensemble.weights),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),
             draws=rows,

@@ -111,6 +111,15 @@ class Parameters:
         drawn = self.drawn("own_heat")
         return np.concatenate((drawn, drawn))
 
+    def surface_w_per_m2_k(self, place: Place, moving_air: bool = False) -> Floats:
+        """Heat transfer at the surface of a dough in a place, W/(m2 K): the table's usual, low and high as 80 %."""
+        import numpy as np
+
+        spread = heat_transfer_w_per_m2_k("fridge-fan" if moving_air else _SURFACE.get(place, "room"))
+        sd = float(np.log(spread.high / spread.low)) / (2 * _Z80)
+        found: Floats = spread.usual * np.exp(sd * self.drawn("cold_surface" if place in COLD else "room_surface"))
+        return found
+
     def heat(self, size: Size, place: Place, moving_air: bool = False, meant: bool = False) -> Heat:
         """How doughs of this size follow the temperature of a place; ``meant``: with no input nudged.
 
@@ -121,10 +130,7 @@ class Parameters:
         mass = np.ones(self.count) if meant else self.mass_ratio
         radius_m = size.radius_mm / 1000.0 * self.drawn("thickness") * mass ** _GROWS[size.shape]
         inner = ASSUMED.conductivity_w_per_m_k * self.drawn("conductivity")
-        key = "fridge-fan" if moving_air else _SURFACE.get(place, "room")
-        spread = heat_transfer_w_per_m2_k(key)
-        sd = float(np.log(spread.high / spread.low)) / (2 * _Z80)
-        outer = spread.usual * np.exp(sd * self.drawn("cold_surface" if place in COLD else "room_surface"))
+        outer = self.surface_w_per_m2_k(place, moving_air)
         beta = _BETA[size.shape]
         heat = DENSITY_G_PER_MM3 * 1e6 * ASSUMED.specific_heat_j_per_g_k * 1000.0
         tau_s = heat * radius_m / _DIMENSIONS[size.shape] * (1.0 / outer + radius_m / (beta * inner))

@@ -1,0 +1,25 @@
+"""What a baker asks of a dough, each question one function with an ``Answer``."""
+
+from smallhours.forecast.questions.answer import Answer, Asked, Number
+from smallhours.forecast.questions.chill import how_long_to_chill
+from smallhours.forecast.questions.choose import bake_or_retard
+from smallhours.forecast.questions.dose import how_much_yeast
+from smallhours.forecast.questions.flour import new_flour, other_whole_grain
+from smallhours.forecast.questions.night import fridge_failed, what_does_a_night_do
+from smallhours.forecast.questions.ready import when_ready
+from smallhours.forecast.questions.size import what_if_pieces_are
+
+__all__ = [
+    "Answer",
+    "Asked",
+    "Number",
+    "bake_or_retard",
+    "fridge_failed",
+    "how_long_to_chill",
+    "how_much_yeast",
+    "new_flour",
+    "other_whole_grain",
+    "what_does_a_night_do",
+    "what_if_pieces_are",
+    "when_ready",
+]
