@@ -142,7 +142,7 @@ def tray_fit(
 ) -> TrayFit:
     """How many rounds of this mass fit a tray, standing free in the end (0) or touching along so much of the side?
 
-    All sizes [mm]. ``length_mm``, ``width_mm``: inside of the tray; ``density_g_per_cm3``: of the dough when it is shaped;
+    All sizes [mm]. ``length_mm``, ``width_mm``: inside of the tray; ``density_g_per_cm3``: of the dough as shaped;
     ``volume_ratio``: growth until the end of the bake. A rim piece may hang over by as much as it may be pressed.
 
     Raises OutOfRange as the functions below it, or if not one fits.
