@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from smallhours.reference.defaults import cardinal_temperatures, heat_transfer_w_per_m2_k
+from smallhours.reference.fermentation import cold_curve
 from smallhours.science.fermentation import activity_ratio
 from smallhours.science.shapes import rolled_turns_count
 from smallhours.science.warming import Stay, mean_temp_c, time_constant_s
+from smallhours.science.yeast_activity import activity_fractions
 
 HERE = Path(__file__).resolve().parent
 WIDTH, HEIGHT = 640, 320
@@ -50,8 +52,10 @@ def activity() -> str:
     points = [(t / 2, activity_ratio(t / 2, 24.0, yeast)) for t in range(105)]
     trusted = [point for point in points if point[0] >= 18.0]
     guessed = [point for point in points if point[0] <= 18.0]
+    at_reference = float(activity_fractions(24.0, cold_curve()))
+    sloped = [(t / 2, float(activity_fractions(t / 2, cold_curve())) / at_reference) for t in range(105)]
     x, y = Axis("dough, °C", 0.0, 52.0, 4.0), Axis("times as fast as at 24 °C", 0.0, 1.6, 0.2)
-    return chart(x, y, [("from 18 °C on", trusted), ("below: a guess", guessed)])
+    return chart(x, y, [("from 18 °C on", trusted), ("below: a guess", guessed), ("with a cold slope", sloped)])
 
 
 def cooling() -> str:

@@ -175,6 +175,21 @@ def gas_made_mmol_per_g(times_s: ArrayLike, temps_c: ArrayLike, yeast: Yeast, sh
     return integrals_s(times, _rates(yeast, activity, grown, 2 if shells else 1), shells)
 
 
+def heats_along_w_per_kg(times_s: ArrayLike, temps_c: ArrayLike, yeast: Yeast, heat_kj_per_mol: float) -> Floats:
+    """How much heat does yeast make in the dough at each time? [W/kg; (times,) or (draws, times)]
+
+    ``heat_kj_per_mol``: for each mol of gas, 50.
+
+    Raises BadInput, OutOfRange for a path that cannot be used, or a heat outside 10 to 500 kJ/mol.
+
+    Source: rate of gas (mmol per g is mol per kg) x heat of reaction, as ``dough_gas.fermentation_heat_w_per_kg``.
+    """
+    heat = checked(heat_kj_per_mol, "the heat of fermentation", 10.0, 500.0, "kJ/mol")
+    times, temps = checked_path(times_s, temps_c)
+    activity, grown = _along(times, temps, yeast, False)
+    return _rates(yeast, activity, grown, 1) * (heat * 1000.0)
+
+
 def rises_along_ratios(
     times_s: ArrayLike,
     temps_c: ArrayLike,
