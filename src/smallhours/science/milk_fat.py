@@ -269,8 +269,8 @@ def softening(
 ) -> Softening:
     """How long from the fridge until a block of butter is pliable to its middle, and what is its top by then?
 
-    In seconds. Counts the heat of melting up to the point where it is pliable, which nearly doubles the time. Expect
-    ±20 % from the heat transfer alone.
+    In seconds. Counts the heat of melting up to the point where it is pliable, which nearly doubles the time; spread
+    evenly, it is within 2 % of melting layer by layer. Expect ±20 % from the heat transfer alone.
 
     Raises OutOfRange, Impossible if the room is too cold for it.
 
