@@ -261,12 +261,8 @@ class _Forecast:
         self, part: str, stage: Stage, way: Way, step: Step, start_s: float, before: dict[str, Floats], dough: Dough
     ) -> StageForecast:
         rows = self._rows(step, before, dough)
-        most = (step.most_ripeness or 1.0) * (1 + 1e-9)
-        over = {
-            name: share_of(rows[name] > most, self.ensemble.weights)
-            for name in ("ripeness", "ripeness_cold")
-            if name in rows
-        }
+        most, weights = (step.most_ripeness or 1.0) * (1 + 1e-9), self.ensemble.weights
+        over = {name: share_of(rows[name] > most, weights) for name in ("ripeness", "ripeness_cold") if name in rows}
         found = estimates(rows, self.ensemble.weights)
         return StageForecast(
             part=part,
@@ -292,9 +288,7 @@ class _Forecast:
             over_share=over.get("ripeness"),
             over_cold_share=over.get("ripeness_cold"),
             loss_percent=self._loss(stage),
-            reached=1.0
-            if step.reached is None
-            else share_of(step.reached[: rows["length"].size], self.ensemble.weights),
+            reached=self._reached(step),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),
             draws=rows,
@@ -310,6 +304,11 @@ class _Forecast:
             if ripeness is not None:
                 rows[name] = ripeness[:members]
         return rows
+
+    def _reached(self, step: Step) -> float:
+        if step.reached is None:
+            return 1.0
+        return share_of(step.reached[: self.ensemble.members], self.ensemble.weights)
 
     def _loss(self, stage: Stage) -> Estimate | None:
         own = self.formula.output

@@ -32,8 +32,6 @@ _SURFACE: dict[Place, str] = {"fridge": "fridge-still", "freezer": "freezer", "p
 _BETA = {"slab": 3.0, "cylinder": 4.0, "sphere": 5.0}
 _DIMENSIONS = {"slab": 1.0, "cylinder": 2.0, "sphere": 3.0}
 _CORE = {"slab": 1.5, "cylinder": 2.0, "sphere": 2.5}
-# mass at the same area makes a slab thicker, at the same shape a ball or log larger
-_GROWS = {"slab": 1.0, "cylinder": 1 / 3, "sphere": 1 / 3}
 
 
 @dataclass(frozen=True)
@@ -120,15 +118,13 @@ class Parameters:
         found: Floats = spread.usual * np.exp(sd * self.drawn("cold_surface" if place in COLD else "room_surface"))
         return found
 
-    def heat(self, size: Size, place: Place, moving_air: bool = False, meant: bool = False) -> Heat:
-        """How doughs of this size follow the temperature of a place; ``meant``: with no input nudged.
+    def heat(self, size: Size, place: Place, moving_air: bool = False, mass_power: float = 0.0) -> Heat:
+        """How doughs of this size follow the temperature of a place; ``mass_power``: how its size follows a
+        nudge of its mass (0: not at all).
 
         Source: ``science.warming.time_constant_s``, here for arrays (tested to be the same).
         """
-        import numpy as np
-
-        mass = np.ones(self.count) if meant else self.mass_ratio
-        radius_m = size.radius_mm / 1000.0 * self.drawn("thickness") * mass ** _GROWS[size.shape]
+        radius_m = size.radius_mm / 1000.0 * self.drawn("thickness") * self.mass_ratio**mass_power
         inner = ASSUMED.conductivity_w_per_m_k * self.drawn("conductivity")
         outer = self.surface_w_per_m2_k(place, moving_air)
         beta = _BETA[size.shape]

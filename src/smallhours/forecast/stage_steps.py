@@ -292,7 +292,7 @@ def bake_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
     boils_c = boiling_at_altitude_c(dough.conditions.kitchen.altitude_m)
     core_c = min(stage.core_temp_c or BAKED_C, boils_c - 1.0)
     grown = dough.size("oven", False).radius_mm / dough.size("oven", True).radius_mm
-    mass = parameters.mass_ratio ** (1.0 if dough.size("oven", True).shape == "slab" else 1 / 3)
+    mass = parameters.mass_ratio**dough.mass_power
     here, meant = (np.minimum(rows, core_c - 1.0) for rows in (dough.here_c, dough.mean_c[count:]))
     first = _FIRST_TERM[dough.size("oven", True).shape] / (boils_c - core_c)
     start = np.log(first * (boils_c - here)) / np.log(first * (boils_c - meant))

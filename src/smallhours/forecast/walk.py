@@ -93,8 +93,18 @@ class Dough:
             mass_g = self.mass_g
             return chilled_bulk_size(mass_g, self.conditions.kitchen) if place in COLD else bulk_size(mass_g)
         own_g = asked if own is None else own.piece_mass_g or own.baked_mass_g
-        piece_g = own_g if meant or asked is None else asked
-        return piece_size(self.formula, piece_g or 1.0, self.conditions.kitchen)
+        usual = piece_size(self.formula, own_g or asked or 1.0, self.conditions.kitchen)
+        if meant or asked is None or not own_g:
+            return usual
+        if self.mass_power < 1 and usual.shape == "slab":  # cut and rolled from a sheet: they keep their shape
+            return usual.risen(asked / own_g)
+        return piece_size(self.formula, asked, self.conditions.kitchen)
+
+    @property
+    def mass_power(self) -> float:
+        """How its size follows its mass: pieces keep their shape, what is spread in a pan or on a tray gets thicker."""
+        form = self.formula.shaping.form if self.formula.shaping is not None else "round"
+        return 1.0 if form in ("flat", "cut", "scoop") else 1 / 3
 
     def stand(self, way: Way, times_s: Floats, at_s: float, mean_c: Floats) -> Leg:
         """Let it stand in the place of a way, from ``at_s`` on, beginning with these temperatures; nothing is kept."""
@@ -108,8 +118,9 @@ class Dough:
         meant = np.broadcast_to(air if meant_c is None else np.full(air.shape, meant_c), here.shape)
         here = np.broadcast_to(here, (times_s.size, parameters.count))
         meant = np.broadcast_to(meant[:, :1], here.shape)
-        heat = parameters.heat(self.size(place, False), place, self.conditions.fan(place))
-        heat_meant = parameters.heat(self.size(place, True), place, meant=True)
+        power = self.mass_power if self.in_pieces else 0.0
+        heat = parameters.heat(self.size(place, False), place, self.conditions.fan(place), power)
+        heat_meant = parameters.heat(self.size(place, True), place)
         alive = self.living and not self.baked
         stood = stand(
             times_s,
@@ -155,7 +166,7 @@ class Dough:
         if not self.baked:
             return 1.0
         size = self.size(place, True)
-        tau_s = self.parameters.heat(size, "room", meant=True).tau_s[0]
+        tau_s = self.parameters.heat(size, "room").tau_s[0]
         return float(loaf_time_constant_s(size, max(1.0, float(self.rise[0]))) / tau_s)
 
     def grow(self, stage: Stage, share: Floats | None, gas_s: Floats) -> Floats:

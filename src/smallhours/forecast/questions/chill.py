@@ -67,9 +67,7 @@ def _answer(asked: Asked, chill: Stage, length: Estimate, core: Estimate, air_c:
     if length.median < least_s:
         sentence += f" Give it the formula's least, {said(least_s)}, all the same: fat has to set and dough to rest."
     if reached < 0.9:
-        sentence = (
-            f"In {air_c:.0f} °C it may not get there within {said(_LONGEST_S)}: spread it thinner, or chill colder."
-        )
+        sentence = f"In {air_c:.0f} °C it may not get there within {said(_LONGEST_S)}: spread it thinner."
     return Answer(
         "chill",
         asked.formula.id,

@@ -44,11 +44,12 @@ def what_does_a_night_do(asked: Asked, length_s: float, stage: str | None = None
         Number("rise", "times", one.rise),
     )
     sentence = (
-        f"After {said(length_s)} in a fridge of {one.air_c:.0f} °C it has {ripe.median * 100:.0f} % of the gas it needs "
-        f"({ripe.low * 100:.0f} to {ripe.high * 100:.0f} %): {_verdict(ripe, over, one)} "
+        f"After {said(length_s)} in a fridge of {one.air_c:.0f} °C it has {ripe.median * 100:.0f} % of the gas it "
+        f"needs ({ripe.low * 100:.0f} to {ripe.high * 100:.0f} %): {_verdict(ripe, over, one)} "
     )
-    if after.high < 60:
-        sentence += "It can go straight on."
+    if after.median < 60:
+        later = "" if after.high < 60 else f", or wants up to {said(after.high)} in the room"
+        sentence += f"It can go straight on{later}."
     else:
         sentence += f"It then wants {spread(after)} in the room."
     return Answer("night", asked.formula.id, sentence, numbers, _RESTS_ON, over >= 0.1)
