@@ -146,7 +146,7 @@ def test_softening_of_the_slab():
 
 @pytest.mark.parametrize(("height_mm", "room_c"), [(20.0, 22.0), (20.0, 26.0), (46.2, 19.0)])
 def test_softening_against_small_steps(height_mm, room_c):
-    """Hand: the same slab in 20 layers, each marched by its heat content in small steps, so that it melts where and when
+    """Hand: the same slab in 20 layers, each marched by its heat content in small steps, to melt where and when
     it is warm enough: spreading the melting evenly is within 2 % of that in time and 0.3 K at the top."""
     slab, layer_m, h = replace(SLAB, height_mm=height_mm), height_mm / 20_000.0, 9.0
     temps = np.linspace(-5.0, 45.0, 5001)
