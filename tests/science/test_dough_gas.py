@@ -15,6 +15,7 @@ from smallhours.science.dough_gas import (
     DoughGas,
     bubble_volumes_ml_per_g,
     fermentation_heat_w_per_kg,
+    gas_for_rise_mmol_per_g,
     held_ml_per_g,
     mean_over_shells,
     rise_ratios,
@@ -127,6 +128,25 @@ def test_a_dough_holds_all_at_first_and_never_more_than_it_can():
     assert (np.diff(held) >= 0.0).all()
     assert float(held_ml_per_g(3.0, dough)) == pytest.approx(3.0 * 0.5 ** (1 / 6))
     assert float(held_ml_per_g(3.0, dough)) > float(held_ml_per_g(3.0, DoughGas(0.46, 0.80, 0.08, 3.0, 2.0)))
+
+
+def test_gas_for_a_rise_makes_that_rise():
+    """Round trip: the gas found for a rise makes it, warm or cold, also near what the dough can hold."""
+    dough = DoughGas(0.46, 0.80, 0.08, 3.0, 6.0)
+    rises, temps = np.array([[1.2], [2.0], [3.0], [4.0]]), np.array([4.0, 24.0, 35.0])
+    made = gas_for_rise_mmol_per_g(rises, temps, dough, CO2, 24.0)
+    again = rise_ratios(held_ml_per_g(bubble_volumes_ml_per_g(made, temps, dough, CO2, 24.0), dough), dough)
+    assert again == pytest.approx(np.broadcast_to(rises, again.shape), rel=1e-9)
+    assert (made[:, 0] > made[:, 1]).all()
+
+
+def test_a_rise_beyond_what_a_dough_holds():
+    """Limit: it takes infinitely much gas; no rise at all takes none; a rise below what warm air makes is refused."""
+    dough = DoughGas(0.46, 0.80, 0.08, 3.0, 6.0)
+    assert math.isinf(float(gas_for_rise_mmol_per_g(5.0, 24.0, dough, CO2, 24.0)))
+    assert float(gas_for_rise_mmol_per_g(1.0, 24.0, dough, CO2, 24.0)) == pytest.approx(0.0, abs=1e-9)
+    with pytest.raises(OutOfRange, match="first air alone"):
+        gas_for_rise_mmol_per_g(1.0, 40.0, dough, CO2, 24.0)
 
 
 def test_stoichiometry_and_heat():

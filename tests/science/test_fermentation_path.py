@@ -11,7 +11,12 @@ from smallhours.errors import BadInput, OutOfRange
 from smallhours.reference import fermentation as tables
 from smallhours.reference.defaults import cardinal_temperatures
 from smallhours.science.conduction import left_fraction
-from smallhours.science.dough_gas import DoughGas, fermentation_heat_w_per_kg, self_heating_k_per_s
+from smallhours.science.dough_gas import (
+    DoughGas,
+    fermentation_heat_w_per_kg,
+    gas_for_rise_mmol_per_g,
+    self_heating_k_per_s,
+)
 from smallhours.science.fermentation import CardinalTemperatures, PathPoint, equivalent_time_s, yeast_dose_percent
 from smallhours.science.fermentation_path import (
     Yeast,
@@ -158,6 +163,29 @@ def test_growth_hardly_matters_within_two_hours_and_nearly_doubles_a_long_night(
     assert night[1] / night[0] == pytest.approx(1.9, abs=0.1)
     curve = YeastCurves.plain(cardinal_temperatures("bakers-yeast-growth"))
     assert growth_times_s(short, np.full(50, 27.0), 27.0, curve)[-1] == pytest.approx(7200.0)
+
+
+def test_gas_that_was_there_before():
+    """Limit: a path in two parts, the second with the gas of the first, ends where the whole path does; a dough that
+    starts at another temperature in each draw starts at 1 in each.
+    """
+    half = 150
+    whole = rises_along_ratios(NIGHT, np.full(301, 24.0), yeast(), LEAN, CO2)
+    first = gas_made_mmol_per_g(NIGHT[: half + 1], np.full(half + 1, 24.0), yeast())[-1]
+    rest = NIGHT[half:]
+    second = rises_along_ratios(rest, np.full(rest.size, 24.0), yeast(), LEAN, CO2, made_before_mmol_per_g=first)
+    assert second == pytest.approx(whole[half:], rel=1e-9)
+    starts = np.array([[20.0], [24.0], [28.0]]) + np.zeros(301)
+    assert rises_along_ratios(NIGHT, starts, yeast(), LEAN, CO2)[:, 0] == pytest.approx([1.0] * 3, rel=1e-9)
+
+
+def test_dose_for_a_rise_in_the_morning():
+    """Round trip: the dose found for a dough to be double at the end of a night in the fridge makes it double then."""
+    gas = gas_for_rise_mmol_per_g(2.0, COOLING[-1], LEAN, CO2, COOLING[0])
+    dose = dose_for_gas_percent(NIGHT, COOLING, gas, growing())
+    assert 0.3 < float(dose[0]) < 5.0
+    rises = rises_along_ratios(NIGHT, COOLING, growing(dose=float(dose[0])), LEAN, CO2)
+    assert rises[-1] == pytest.approx(2.0, rel=1e-6)
 
 
 def test_time_to_a_rise():

@@ -86,14 +86,14 @@ def solubility_ratios(temps_c: ArrayLike, gas: DissolvedGas) -> Floats:
 
 
 def bubble_volumes_ml_per_g(
-    made_mmol_per_g: ArrayLike, temps_c: ArrayLike, dough: DoughGas, gas: DissolvedGas, start_c: float
+    made_mmol_per_g: ArrayLike, temps_c: ArrayLike, dough: DoughGas, gas: DissolvedGas, start_c: ArrayLike
 ) -> Floats:
     """How large are a dough's bubbles when its yeast has made so much gas, none being lost? [ml per g of dough]
 
-    ``made_mmol_per_g`` and ``temps_c`` broadcast with the dough's values. Bubbles hold the air that was mixed in at
-    ``start_c``, vapour (as over pure water; dough's own is 2 to 7 % less), and the carbon dioxide that the water does
-    not: bubbles and water are in balance, so at first nearly all gas dissolves and rising begins late, without any lag
-    being put in.
+    ``made_mmol_per_g``, ``temps_c`` and ``start_c`` broadcast with the dough's values. Bubbles hold the air that was
+    mixed in at ``start_c``, vapour (as over pure water; dough's own is 2 to 7 % less), and the carbon dioxide that the
+    water does not: bubbles and water are in balance, so at first nearly all gas dissolves and rising begins late,
+    without any lag being put in.
 
     Raises OutOfRange for amounts outside 0 to 2 mmol/g or temperatures outside -5 to 70 °C.
 
@@ -152,6 +152,39 @@ def rise_ratios(held_volumes_ml_per_g: ArrayLike, dough: DoughGas) -> Floats:
     solid = np.asarray(dough.solid_ml_per_g, dtype=np.float64)
     ratios: Floats = (solid + volumes) / _start_ml_per_g(dough)
     return ratios
+
+
+def gas_for_rise_mmol_per_g(
+    rise_ratio: ArrayLike, temps_c: ArrayLike, dough: DoughGas, gas: DissolvedGas, start_c: ArrayLike
+) -> Floats:
+    """How much gas must yeast make for the dough to be so many times its volume? [mmol per g of dough; broadcasts]
+
+    What dissolves and what gets lost is in it; infinite where the dough cannot hold so much.
+
+    Raises OutOfRange for a rise outside 1 to 30, temperatures outside -5 to 70 °C, or a rise that the warming of its
+    first air alone passes.
+
+    Source: ``rise_ratios``, ``held_ml_per_g`` and ``bubble_volumes_ml_per_g``, each solved for what goes into it.
+    """
+    import numpy as np
+
+    rise = checked_all(rise_ratio, "the rise of a dough", 1.0, 30.0, "times its volume after mixing")
+    kelvin = _kelvin(temps_c)
+    dry_pa = dough.pressure_pa - np.interp(kelvin, *_vapour_table())
+    air = _air_mmol_per_g(dough, start_c)
+    held = rise * _start_ml_per_g(dough) - np.asarray(dough.solid_ml_per_g, dtype=np.float64)
+    knee = np.asarray(dough.knee_number, dtype=np.float64)
+    kept = 1.0 - np.power(held / np.asarray(dough.most_ml_per_g, dtype=np.float64), knee)
+    with np.errstate(divide="ignore"):
+        bubbles = held / np.power(np.maximum(kept, 0.0), 1.0 / knee)
+    inside = bubbles * dry_pa / (GAS_CONSTANT_J_PER_MOL_K * kelvin) * 1e-3
+    free = inside - air
+    if (free < -1e-9).any():
+        raise OutOfRange("the dough's first air alone, grown warm, takes more room than the rise that is asked for")
+    shape = np.broadcast_shapes(np.shape(air), np.shape(inside))
+    share = 1.0 - np.divide(air, inside, out=np.ones(shape), where=inside > 0.0)
+    made: Floats = free + _solubility(kelvin, gas) * dry_pa * np.asarray(dough.water_fraction) * 1e-3 * share
+    return np.maximum(made, 0.0)
 
 
 def mean_over_shells(values_ml_per_g: Floats, shell_fraction: ArrayLike) -> Floats:
@@ -234,9 +267,11 @@ def _start_ml_per_g(dough: DoughGas) -> Floats:
     return np.asarray(dough.solid_ml_per_g, dtype=np.float64) / (1.0 - np.asarray(dough.air_fraction))
 
 
-def _air_mmol_per_g(dough: DoughGas, start_c: float) -> Floats:
+def _air_mmol_per_g(dough: DoughGas, start_c: ArrayLike) -> Floats:
     import numpy as np
 
-    dry_pa = dough.pressure_pa - float(saturation_pressure_pa(start_c))
+    kelvin = _kelvin(start_c)
+    dry_pa = dough.pressure_pa - np.interp(kelvin, *_vapour_table())
     volume_ml = _start_ml_per_g(dough) * np.asarray(dough.air_fraction, dtype=np.float64)
-    return dry_pa * volume_ml / (GAS_CONSTANT_J_PER_MOL_K * float(_kelvin(start_c))) * 1e-3
+    air: Floats = dry_pa * volume_ml / (GAS_CONSTANT_J_PER_MOL_K * kelvin) * 1e-3
+    return air

@@ -197,11 +197,13 @@ def rises_along_ratios(
     dough: DoughGas,
     gas: DissolvedGas,
     shell_fraction: ArrayLike | None = None,
+    made_before_mmol_per_g: ArrayLike = 0.0,
 ) -> Floats:
     """How many times its volume after mixing is the dough at each time? [ratio; (times,) or (draws, times)]
 
     ``shell_fraction``: for temperatures inside a piece (.., times, shells), each shell's share of its mass; None for
-    one temperature. ``dough``'s values are numbers or (draws, 1).
+    one temperature. ``dough``'s values are numbers or (draws, 1). ``made_before_mmol_per_g``: gas that the dough
+    brought, from earlier stages or dissolved in a preferment; it broadcasts against the gas made.
 
     Raises BadInput, OutOfRange for a path that cannot be used, amounts no dough makes, temperatures beyond -5 to 70 °C.
 
@@ -210,9 +212,9 @@ def rises_along_ratios(
     import numpy as np
 
     shells = shell_fraction is not None
-    made = gas_made_mmol_per_g(times_s, temps_c, yeast, shells)
+    made = gas_made_mmol_per_g(times_s, temps_c, yeast, shells) + np.asarray(made_before_mmol_per_g, dtype=np.float64)
     temps = np.asarray(temps_c, dtype=np.float64)
-    start_c = float(np.mean(temps[..., 0, :] if shells else temps[..., 0]))
+    start_c = temps[..., :1, :] if shells else temps[..., :1]
     inside = _with_shells(dough) if shells else dough
     volumes = bubble_volumes_ml_per_g(made, temps, inside, gas, start_c)
     if shell_fraction is not None:

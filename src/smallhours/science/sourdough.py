@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from smallhours.errors import Impossible, OutOfRange
+from smallhours.science.fermentation_path import checked_path, integrals_s
 from smallhours.science.ranges import checked, checked_all, checked_positive
 from smallhours.science.yeast_activity import RatePoints, interpolated_fractions
 
@@ -89,8 +90,6 @@ def culture_ready_along_s(culture_fraction: float, times_s: ArrayLike, temps_c: 
     Source: integral of the relative rate along the path, as ``culture_ready_s``.
     """
     import numpy as np
-
-    from smallhours.science.fermentation_path import checked_path, integrals_s
 
     times, temps = checked_path(times_s, temps_c)
     rates = interpolated_fractions(temps, culture.growth) / _reference(culture)
