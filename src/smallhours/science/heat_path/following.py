@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 OwnHeat = Callable[["Floats", "Floats"], "ArrayLike"]
-"""(temperatures [°C], (nodes, pieces); instants [s], (pieces,)) -> heat made [W/kg], anything that broadcasts."""
+"""(temperatures [°C], (nodes, pieces); instants [s], (pieces,)) -> heat made [W/kg], anything that broadcasts.
+
+The nodes come in an order of the solver's own: heat may depend on their temperature, not on their place."""
 _REPORTS = 145
 _BLOCK = 1024
 # own heat and growth change on their own between the wanted times: look at least this often

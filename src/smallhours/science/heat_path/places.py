@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
+from itertools import cycle, pairwise
 from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput
@@ -176,20 +176,16 @@ def with_doors(spell: Spell, openings_count: int, open_s: float, warmer_k: float
         raise BadInput(f"{openings_count} openings of {open_s:g} s do not fit into {spell.end_s - spell.begin_s:g} s")
     if spell.ambient_end_c not in (None, spell.ambient_c):
         raise BadInput("door openings need a spell with the same temperature at begin and end")
-    found = []
+    edges = [spell.begin_s]
     for number in range(openings_count):
         # the door opens in the middle of its share of the time
-        begin = spell.begin_s + number * every
-        opens = begin + (every - open_s) / 2
-        parts = ((begin, opens, 0.0), (opens, opens + open_s, warmer_k), (opens + open_s, begin + every, 0.0))
-        for start, end, more in parts:
-            found.append(
-                Spell(start, end, spell.ambient_c + more, spell.outside_w_per_m2_k, spell.underside_w_per_m2_k)
-            )
-    # rounding must leave no gap
+        opens = spell.begin_s + number * every + (every - open_s) / 2
+        edges += [opens, opens + open_s]
     return [
-        Spell(a.begin_s, b.begin_s if b else spell.end_s, a.ambient_c, a.outside_w_per_m2_k, a.underside_w_per_m2_k)
-        for a, b in zip(found, [*found[1:], None], strict=True)
+        replace(spell, begin_s=begin, end_s=end, ambient_c=temp, ambient_end_c=None)
+        for (begin, end), temp in zip(
+            pairwise([*edges, spell.end_s]), cycle((spell.ambient_c, spell.ambient_c + warmer_k)), strict=False
+        )
     ]
 
 

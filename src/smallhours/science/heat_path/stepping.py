@@ -20,6 +20,8 @@ from smallhours.science.heat_path.grid import Mesh, Steps
 Floats = NDArray[np.float64]
 _GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 _CARRY = (1.0 - _GAMMA) / _GAMMA
+# rows of the two ends in the order of ``_inwards``
+_BOTTOM, _TOP = 0, 1
 _ROWS = ("mean_c", "bottom_c", "middle_c", "top_c", "inflow_j", "own_j")
 
 
@@ -65,35 +67,59 @@ class Reported:
     own_j: Floats
 
 
+def _inwards(rows: int) -> NDArray[np.intp]:
+    """The order in which nodes or the faces between them are kept: both ends, then their neighbours, a middle last."""
+    outermost = np.minimum(np.arange(rows), np.arange(rows)[::-1])
+    return np.argsort(outermost, kind="stable")
+
+
 class _Matrix:
-    """Symmetric with three diagonals, one for every piece: L D L', factored in place."""
+    """Symmetric with three diagonals, one for every piece: L D L', factored in place from both ends to the middle.
+
+    Rows are nodes in the order of ``_inwards``, so that a step inwards from both ends is one operation on two rows.
+    """
 
     def __init__(self, shape: tuple[int, int]) -> None:
+        nodes, pieces = shape
+        self._pairs = (nodes // 2, 2 * pieces)
         self.diagonal = np.empty(shape)
-        self.beside = np.empty((shape[0] - 1, shape[1]))
+        self.beside = np.empty((nodes - 1, pieces))
         self._lower = np.empty_like(self.beside)
-        self._spare = np.empty(shape[1])
-        self._rows = list(zip(self.beside, self._lower, self.diagonal[:-1], self.diagonal[1:], strict=True))
+        self._inverse = np.empty(shape)
+        self._spare = np.empty(2 * pieces)
+        self._halves = self._spare.reshape(2, pieces)
+        self._beside, self._lowers = list(self._paired(self.beside)), list(self._paired(self._lower))
 
     def factor(self) -> None:
-        """``beside`` holds what couples neighbours, counted positive (the matrix has it negative)."""
-        spare = self._spare
-        for beside, lower, here, there in self._rows:
+        """``beside`` holds what couples a node to the next one inwards, positive (the matrix has it negative)."""
+        spare, rows = self._spare, list(self._paired(self.diagonal[:-1]))
+        for beside, lower, here, there in zip(self._beside, self._lowers, rows, [*rows[1:], None], strict=True):
             np.divide(beside, here, out=lower)
             np.multiply(beside, lower, out=spare)
-            np.subtract(there, spare, out=there)
+            if there is not None:
+                np.subtract(there, spare, out=there)
+        self.diagonal[-1] -= self._halves[0]
+        self.diagonal[-1] -= self._halves[1]
+        np.reciprocal(self.diagonal, out=self._inverse)
 
     def solve(self, right: Floats) -> None:
         """Replace the right-hand side by the solution."""
-        spare = self._spare
-        rows = list(right)
-        for index, lower in enumerate(self._lower):
-            np.multiply(lower, rows[index], out=spare)
+        spare, lowers, rows, middle = self._spare, self._lowers, list(self._paired(right[:-1])), right[-1]
+        for index in range(len(rows) - 1):
+            np.multiply(lowers[index], rows[index], out=spare)
             np.add(rows[index + 1], spare, out=rows[index + 1])
-        np.divide(right, self.diagonal, out=right)
+        np.multiply(lowers[-1], rows[-1], out=spare)
+        middle += self._halves[0]
+        middle += self._halves[1]
+        np.multiply(right, self._inverse, out=right)
+        np.multiply(lowers[-1].reshape(2, -1), middle, out=self._halves)
+        np.add(rows[-1], spare, out=rows[-1])
         for index in range(len(rows) - 2, -1, -1):
-            np.multiply(self._lower[index], rows[index + 1], out=spare)
+            np.multiply(lowers[index], rows[index + 1], out=spare)
             np.add(rows[index], spare, out=rows[index])
+
+    def _paired(self, rows: Floats) -> Floats:
+        return rows.reshape(self._pairs)
 
 
 class _Surroundings:
@@ -131,7 +157,7 @@ def run(march: March, wanted_count: int, keep_nodes: bool) -> Reported:
     Source: two implicit stages, Alexander (1977), SIAM J. Numer. Anal. 14:1006.
     """
     steps = march.steps
-    temps = march.start_c.copy()
+    temps = march.start_c[_inwards(len(march.start_c))]
     keeper = _Keeper(march, wanted_count, keep_nodes)
     state = _Stepper(march)
     keeper.keep(0, temps, state)
@@ -151,10 +177,17 @@ class _Stepper:
     def __init__(self, march: March) -> None:
         self.march = march
         nodes, pieces = march.mesh.x_m.shape
-        self.heat = march.mesh.volumes_m3 * march.heat_capacity_j_per_m3_k
-        self.mass = march.mesh.volumes_m3 * march.density_kg_per_m3
+        self._order = _inwards(nodes)
+        volumes = march.mesh.volumes_m3[self._order]
+        self.heat = volumes * march.heat_capacity_j_per_m3_k
+        self.mass = volumes * march.density_kg_per_m3
         self.inflow, self.own = np.zeros(pieces), np.zeros(pieces)
-        self._faces = march.mesh.faces_m * march.conductivity_w_per_m_k
+        faces = march.mesh.faces_m * march.conductivity_w_per_m_k
+        both = np.zeros((nodes, pieces))
+        both[:-1] += faces
+        both[1:] += faces
+        # what couples a node to the next one inwards, and to both its neighbours
+        self._faces, self._both = faces[_inwards(len(faces))], both[self._order]
         self._matrix = _Matrix((nodes, pieces))
         self._place = _Surroundings(march)
         self._stage, self._right = np.empty((nodes, pieces)), np.empty((nodes, pieces))
@@ -169,24 +202,23 @@ class _Stepper:
         place.enter(m.steps.spell_number[index])
         implicit = _GAMMA * lasts
         outside, underside = place.outside, place.underside
-        if m.flow_factor is None or m.face_factor is None:
-            np.multiply(self._faces, implicit, out=matrix.beside)
-        else:
-            np.multiply(self._faces, implicit * m.flow_factor[index], out=matrix.beside)
+        along = implicit
+        if m.flow_factor is not None and m.face_factor is not None:
+            along = implicit * m.flow_factor[index]
             outside, underside = outside * m.face_factor[index], underside * m.face_factor[index]
-        matrix.diagonal[:] = self.heat
-        matrix.diagonal[:-1] += matrix.beside
-        matrix.diagonal[1:] += matrix.beside
+        np.multiply(self._faces, along, out=matrix.beside)
+        np.multiply(self._both, along, out=matrix.diagonal)
+        matrix.diagonal += self.heat
         top, bottom = outside * implicit, underside * implicit
-        matrix.diagonal[-1] += top
-        matrix.diagonal[0] += bottom
+        matrix.diagonal[_TOP] += top
+        matrix.diagonal[_BOTTOM] += bottom
         matrix.factor()
         made = self._made(temps, at, lasts)
 
         first, air = self._stage, place.air_c(at + implicit)
         np.multiply(self.heat, temps, out=first)
         self._solve(first, top * air, bottom * air, made, implicit)
-        inflow = (1.0 - _GAMMA) * (outside * (air - first[-1]) + underside * (air - first[0]))
+        inflow = (1.0 - _GAMMA) * (outside * (air - first[_TOP]) + underside * (air - first[_BOTTOM]))
 
         second, air = self._spare_temps, place.air_c(at + lasts)
         np.subtract(first, temps, out=second)
@@ -194,7 +226,7 @@ class _Stepper:
         second += temps
         second *= self.heat
         self._solve(second, top * air, bottom * air, made, implicit)
-        inflow += _GAMMA * (outside * (air - second[-1]) + underside * (air - second[0]))
+        inflow += _GAMMA * (outside * (air - second[_TOP]) + underside * (air - second[_BOTTOM]))
 
         self.inflow += inflow * lasts
         if made is not None:
@@ -206,8 +238,8 @@ class _Stepper:
         if made is not None:
             np.multiply(made, implicit, out=self._right)
             right += self._right
-        right[-1] += top
-        right[0] += bottom
+        right[_TOP] += top
+        right[_BOTTOM] += bottom
         self._matrix.solve(right)
 
     def _made(self, temps: Floats, at: Floats, lasts: Floats) -> Floats | None:
@@ -234,9 +266,10 @@ class _Keeper:
         self._wanted = (march.steps.report_number >= 0).sum(axis=1)
         self._nodes = np.empty((wanted, nodes, pieces)) if keep_nodes else None
         self._rows = {n: np.empty((wanted, pieces)) for n in _ROWS}
-        self._shares = march.mesh.volumes_m3 / march.mesh.volumes_m3.sum(axis=0)
-        self._middle = np.where(march.slab_factor > 0.0, nodes // 2, 0)
-        self._pieces = np.arange(pieces)
+        order = _inwards(nodes)
+        self._outwards = np.argsort(order)
+        self._shares = (march.mesh.volumes_m3 / march.mesh.volumes_m3.sum(axis=0))[order]
+        self._slab = march.slab_factor > 0.0
 
     def keep(self, index: int, temps: Floats, state: _Stepper) -> None:
         if not self._wanted[index]:
@@ -246,16 +279,16 @@ class _Keeper:
         row = report[pieces]
         seen = {
             "mean_c": np.einsum("ij,ij->j", self._shares, temps),
-            "bottom_c": np.where(self.march.slab_factor > 0.0, temps[0], temps[-1]),
-            "middle_c": temps[self._middle, self._pieces],
-            "top_c": temps[-1],
+            "bottom_c": np.where(self._slab, temps[_BOTTOM], temps[_TOP]),
+            "middle_c": np.where(self._slab, temps[-1], temps[_BOTTOM]),
+            "top_c": temps[_TOP],
             "inflow_j": state.inflow,
             "own_j": state.own,
         }
         for name, values in seen.items():
             self._rows[name][row, pieces] = values[pieces]
         if self._nodes is not None:
-            self._nodes[row, :, pieces] = temps[:, pieces].T
+            self._nodes[row, :, pieces] = temps[self._outwards][:, pieces].T
 
     def reported(self) -> Reported:
         return Reported(self._nodes, **self._rows)
