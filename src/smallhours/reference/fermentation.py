@@ -10,14 +10,18 @@ from functools import cache
 from typing import Literal
 
 from smallhours.errors import NotFound
+from smallhours.reference.defaults import cardinal_temperatures
 from smallhours.reference.table import Cell, Row, table
 from smallhours.science.dough_gas import DissolvedGas
 from smallhours.science.dough_water import Solute
+from smallhours.science.fermentation_path import Yeast, gas_rate_mmol_per_g_s
 from smallhours.science.sourdough import Culture
 from smallhours.science.yeast_activity import RatePoints, YeastCurves
 from smallhours.science.yeast_growth import YeastGrowth
 
 _S_PER_H = 3600.0
+# the dose for which yeast's gas is proportional to its mass; others follow the exponent
+_USUAL_DOSE_PERCENT = 2.0
 
 
 @dataclass(frozen=True)
@@ -142,6 +146,30 @@ def yeast_growth(key: str = "bakers-yeast") -> tuple[YeastGrowth, float]:
         _number(row[name]) for name in ("lag_h", "rate_per_h", "most_percent", "reference_c")
     )
     return YeastGrowth(lag_h * _S_PER_H, rate_per_h / _S_PER_H, most_percent), reference_c
+
+
+def growing_yeast(dose_percent: float, flour_fraction: float = 1.0, kind: str = "ordinary") -> Yeast:
+    """Usual fresh yeast that multiplies, in % of flour; ``flour_fraction``: flour in a gram of what gas is counted for.
+
+    1 for gas of a gram of flour (preferments); about 0.6 for gas of a gram of lean dough. Sugar and salt are not in it.
+
+    Raises NotFound for another kind, OutOfRange for a dose outside 0.001 to 20 %.
+    """
+    strength, curve = yeast_strength(kind), cold_curve()
+    growth, reference_c = yeast_growth()
+    growing = YeastCurves.plain(cardinal_temperatures("bakers-yeast-growth"))
+    usual = _USUAL_DOSE_PERCENT / 100.0 * flour_fraction
+    rate = gas_rate_mmol_per_g_s(usual, strength.gas_ml_per_g_h.median, strength.measured_c, curve)
+    exponent = strength.dose_exponent
+    return Yeast(curve, dose_percent, rate, _USUAL_DOSE_PERCENT, exponent, growth, growing, reference_c)
+
+
+def ripe_gas_mmol_per_g(preferment: str) -> Prior:
+    """Gas for each gram of its flour at which a ``poolish``, ``sponge`` or ``biga`` is ripe, mmol/g.
+
+    Raises NotFound.
+    """
+    return _prior(table("preferments").row(preferment), "ripe_gas_mmol_per_g", "ripe_gas_log_sd")
 
 
 @cache
