@@ -53,6 +53,8 @@ class Resolution:
 
 
 SHIPPED = Resolution()
+QUICK = Resolution(20, 1.6, 0.2)
+"""For ensembles: four times as quick; mean and core within 0.1 K, skin within 0.15 K after a step of 20 K."""
 
 
 @dataclass(frozen=True)

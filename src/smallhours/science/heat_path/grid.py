@@ -15,11 +15,11 @@ from smallhours.science.heat_path.pieces import Pieces
 from smallhours.science.heat_path.places import Places
 
 Floats = NDArray[np.float64]
-# shares of the tolerance that the first step and the first cell may cost; found by comparing with the exact series
-_FIRST_STEP_OF_TOLERANCE = 6.0
+# what the first step may warm the surface, and the first cell may hide, in tolerances; found against the exact series
+_FIRST_STEP_OF_TOLERANCE = 20.0
 _FIRST_CELL_OF_TOLERANCE = 4.0
 _CLOSEST_CELL_FRACTION = 4e-4
-_LONGEST_FIRST_STEP_OF_TAU = 0.02
+_LONGEST_FIRST_STEP_OF_TAU = 0.1
 _BETA = np.asarray([3.0, 4.0, 5.0])
 
 
