@@ -71,6 +71,38 @@ def read_duration_s(option: str, text: str) -> float:
         return _read(option, text, parse_duration_s)
 
 
+def read_percent(option: str, text: str | None) -> float | None:
+    """A percentage as people write it (``0.8``, ``0.8 %``). Raises BadInput."""
+    if text is None:
+        return None
+    try:
+        return float(text.replace("%", "").replace(",", ".").strip())
+    except ValueError:
+        raise BadInput(f"{option} {text!r}: is not a percentage: write it like '0.8 %'") from None
+
+
+def read_clock(option: str, text: str) -> dt.time:
+    """A time of day on the kitchen's clock. Raises BadInput."""
+    try:
+        return dt.datetime.strptime(text.strip(), "%H:%M").time()
+    except ValueError:
+        raise BadInput(f"{option} {text!r}: is not a time of day: write it like 18:30") from None
+
+
+def read_when(option: str, text: str | None) -> dt.time | dt.datetime | None:
+    """A time of day, or a date and time, on the kitchen's clock. Raises BadInput."""
+    if text is None:
+        return None
+    try:
+        return dt.datetime.strptime(" ".join(text.replace("T", " ").split()), "%Y-%m-%d %H:%M")
+    except ValueError:
+        pass
+    try:
+        return read_clock(option, text)
+    except BadInput:
+        raise BadInput(f"{option} {text!r}: is not a time: write it like 18:30 or '2026-03-14 18:30'") from None
+
+
 def _read(option: str, text: str, parse: object) -> float:
     assert callable(parse)
     try:

@@ -340,7 +340,7 @@ def _draw(
     import numpy as np
 
     members = dough.parameters.members
-    for t_s in np.linspace(0.0, length_s, _CURVE_POINTS + 1)[1:].tolist():
+    for t_s in (length_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:] ** 1.5).tolist():
         mean, _ = leg.stood.at(t_s)
         gas = _row(leg.stood.times_s, leg.gas_s, t_s) + made
         share = None if need is None else gas / np.where(need > 0, need, 1.0)

@@ -44,7 +44,7 @@ def what_does_a_night_do(asked: Asked, length_s: float, stage: str | None = None
         Number("rise", "times", one.rise),
     )
     sentence = (
-        f"After {said(length_s)} in a fridge of {one.air_c:.0f} °C it has {ripe.median * 100:.0f} % of the gas it "
+        f"After {said(length_s)} in a fridge of {round(one.air_c or 0.0, 1):g} °C it has {ripe.median * 100:.0f} % of the gas it "
         f"needs ({ripe.low * 100:.0f} to {ripe.high * 100:.0f} %): {_verdict(ripe, over, one)} "
     )
     if after.median < 60:
