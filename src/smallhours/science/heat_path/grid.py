@@ -16,7 +16,7 @@ from smallhours.science.heat_path.places import Places
 
 Floats = NDArray[np.float64]
 # what the first step may warm the surface, and the first cell may hide, in tolerances; found against the exact series
-_FIRST_STEP_OF_TOLERANCE = 20.0
+_FIRST_STEP_OF_TOLERANCE = 12.0
 _FIRST_CELL_OF_TOLERANCE = 4.0
 _CLOSEST_CELL_FRACTION = 4e-4
 _LONGEST_FIRST_STEP_OF_TAU = 0.1
