@@ -215,11 +215,13 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     leg = dough.stand(way, times, dough.t_s, dough.mean_c)
     count = dough.parameters.count
     meant_c = leg.stood.mean_c[:, count:]
-    # as cold as the reference makes it; where that is as cold as the place, its last two kelvins say nothing
-    wanted = np.maximum(_row(times, meant_c, way.duration_s), way.at_temp_c + _SETTLED_K)
+    # as cold as the reference makes it; where that is as cold as the place, its last kelvins say nothing
+    gap_k = meant_c[0] - way.at_temp_c
+    wanted = np.maximum(_row(times, meant_c, way.duration_s), way.at_temp_c + np.minimum(_SETTLED_K, gap_k / 2))
     exact = reached_s(times, -leg.stood.mean_c[:, :count], -wanted)
-    usual = np.maximum(reached_s(times, -meant_c, -wanted), 60.0)
-    moved = np.minimum(way.duration_s * exact / usual * dough.parameters.chill, MOST_FACTOR * way.duration_s)
+    usual = reached_s(times, -meant_c, -wanted)
+    ratio = np.where(usual > 0, exact / np.where(usual > 0, usual, 1.0), 1.0)
+    moved = np.minimum(way.duration_s * ratio * dough.parameters.chill, MOST_FACTOR * way.duration_s)
     early = np.maximum(low_s, low_s * moved / way.duration_s)  # it also firms the fat: never shorter than the least
     length = np.maximum(moved, early)
     kept_s = _kept_s(dough, stage, length)

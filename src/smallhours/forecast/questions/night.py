@@ -43,9 +43,10 @@ def what_does_a_night_do(asked: Asked, length_s: float, stage: str | None = None
         Number("core out of the room", "°C", one.at_end.core),
         Number("rise", "times", one.rise),
     )
+    air_c = round(one.air_c or 0.0, 1)
     sentence = (
-        f"After {said(length_s)} in a fridge of {round(one.air_c or 0.0, 1):g} °C it has {ripe.median * 100:.0f} % of the gas it "
-        f"needs ({ripe.low * 100:.0f} to {ripe.high * 100:.0f} %): {_verdict(ripe, over, one)} "
+        f"After {said(length_s)} in a fridge of {air_c:g} °C it has {ripe.median * 100:.0f} % of the gas it needs "
+        f"({ripe.low * 100:.0f} to {ripe.high * 100:.0f} %): {_verdict(ripe, over, one)} "
     )
     if after.median < 60:
         later = "" if after.high < 60 else f", or wants up to {said(after.high)} in the room"
