@@ -166,9 +166,8 @@ def quantiles(values: Floats, weights: Floats, shares: Sequence[float] = (LOW, M
     """
     import numpy as np
 
-    order = np.argsort(values, axis=-1, kind="stable")
-    ranked = np.take_along_axis(values, order, axis=-1)
     if (weights == weights[0]).all():
+        ranked = np.sort(values, axis=-1)
         number = weights.size
         at = np.clip(np.asarray(shares) * number - 0.5, 0.0, number - 1.0)
         below = np.minimum(at.astype(int), max(number - 2, 0))
@@ -176,7 +175,8 @@ def quantiles(values: Floats, weights: Floats, shares: Sequence[float] = (LOW, M
         lower, upper = (np.moveaxis(ranked[..., index], -1, 0) for index in (below, below + (number > 1)))
         plain: Floats = lower + (upper - lower) * part
         return plain
-    ranked_weights = weights[order]
+    order = np.argsort(values, axis=-1, kind="stable")
+    ranked, ranked_weights = np.take_along_axis(values, order, axis=-1), weights[order]
     middles = (np.cumsum(ranked_weights, axis=-1) - ranked_weights / 2) / weights.sum()
     flat = ranked.reshape(-1, weights.size), middles.reshape(-1, weights.size)
     rows = [np.interp(shares, at, row) for row, at in zip(*flat, strict=True)]

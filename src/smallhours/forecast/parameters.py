@@ -67,6 +67,7 @@ class Parameters:
         self.ensemble = ensemble
         self.members = ensemble.members
         self.count = ensemble.members + len(NUDGES)
+        self._drawn: dict[str, Floats] = {}
         self._middles = {prior.name: prior.middle for prior in PRIORS}
         self.speed = self.drawn("vigour") * (dose_ratio * self.nudged("yeast", 1.0, 1.1)) ** self.drawn("dose")
         self.room_k, self.fridge_k, self.dough_k = (self.nudged(name, 0.0, 1.0) for name in ("room", "fridge", "dough"))
@@ -77,7 +78,10 @@ class Parameters:
         """The draws of a prior; its middle for the nudged members."""
         import numpy as np
 
-        return np.concatenate((self.ensemble.values(name), np.full(len(NUDGES), self._middles[name])))
+        if name not in self._drawn:
+            middles = np.full(len(NUDGES), self._middles[name])
+            self._drawn[name] = np.concatenate((self.ensemble.values(name), middles))
+        return self._drawn[name]
 
     def nudged(self, name: str, usual: float, nudged: float) -> Floats:
         """``usual`` for all members but the one in which this input is nudged."""

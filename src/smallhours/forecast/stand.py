@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput
 from smallhours.reference.fermentation import cold_curve
-from smallhours.science.yeast_activity import YeastCurves, activity_fractions
+from smallhours.science.yeast_activity import YeastCurves, activity_fractions, unchecked_fractions
 
 if TYPE_CHECKING:
     import numpy as np
@@ -76,7 +76,7 @@ def stand(
         per_activity = per_activity * own_heat
     rates = np.empty_like(temps)
     for n in range(steps.size):
-        rates[n] = activity_fractions(temps[n], curves)
+        rates[n] = unchecked_fractions(temps[n], curves)  # the last row is checked: it follows from all before it
         settles = middle[n] + per_activity * rates[n]
         temps[n + 1] = settles + (temps[n] - settles) * kept[n]
     rates[-1] = activity_fractions(temps[-1], curves)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
-_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS = 18, 6, 12
+_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 18, 6, 10, 3
 
 
 def times_for(marks_s: list[float], horizon_s: float) -> Floats:
@@ -196,8 +196,10 @@ class Dough:
 
     def handle(self, stage: Stage, length_s: float) -> None:
         """Hands work at it: it loses gas and goes towards the temperature of the room."""
+        import numpy as np
+
         left = GAS_LEFT.get(stage.kind, 1.0)
-        times = times_for([max(length_s, 1.0)], 0.0)
+        times = np.linspace(0.0, max(length_s, 1.0), _HANDS_STEPS + 1)
         way = Way(place="bench", duration_s=max(length_s, 1.0), at_temp_c=stage.at_temp_c)
         leg = self.stand(way, times, self.t_s, self.mean_c)
         self.leave(leg, max(length_s, 1.0), max(length_s, 1.0))
