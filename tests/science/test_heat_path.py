@@ -317,6 +317,17 @@ def test_butter_apples_and_a_block():
     assert 3600 < block.first_time_s(15.0)[0] < 3 * 3600
 
 
+def test_eggs_and_milk():
+    """Published: Çengel ex. 4.3, egg in hot water: core at 70 °C after 14.36 min (0.5 %, at Bi 48).
+    Hand: milk that mixes itself (a large conductivity) follows exp(-2 h t / (density x heat x radius))."""
+    egg = Pieces("sphere", 25.0, 5.0, 0.627 / (0.151e-6 * 3300.0), 3.3, 0.627)
+    found = follow(egg, path_of([Spell(0.0, 1200.0, 95.0, 1200.0)]), np.arange(0.0, 1201.0, 10.0))
+    assert found.first_time_s(70.0)[0] / 60 == pytest.approx(14.36, rel=0.005)
+    milk = Pieces("cylinder", 100.0, 4.0, 1030.0, 3.9, 5000.0)
+    found = follow(milk, path_of([Spell(0.0, 7200.0, 22.0, 9.0)]), [7200.0])
+    assert found.mean_c[0, 0] == pytest.approx(22.0 - 18.0 * math.exp(-2 * 9.0 * 7200 / (1030 * 3900 * 0.1)), abs=0.01)
+
+
 def test_larger_is_never_quicker():
     """Property: in one place, of two pieces of a shape the thicker one's core and mean are further from it, always."""
     sizes = np.linspace(5.0, 80.0, 16)

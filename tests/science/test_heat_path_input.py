@@ -101,6 +101,15 @@ def test_times_outside_the_path():
     assert "rises" in refusal(BadInput, lambda: follow(ONE, path_of([NIGHT]), [10.0, 5.0]))
 
 
+def test_a_first_time_needs_a_history():
+    """Bad input: one reported time has no before and after; rows of another history do not fit."""
+    once = follow(ONE, path_of([NIGHT]), [600.0])
+    assert "two reported times" in refusal(BadInput, lambda: once.first_time_s(10.0))
+    many = follow(ONE, path_of([NIGHT]))
+    assert "a row of temperatures" in refusal(BadInput, lambda: many.first_time_s(10.0, once.core_c))
+    assert "wanted temperature" in refusal(OutOfRange, lambda: many.first_time_s(math.nan))
+
+
 def test_what_does_not_fit_together():
     """Bad input: three sizes for two temperatures, two paths for three pieces, rows for other spells."""
     assert "one for each piece" in refusal(BadInput, lambda: Pieces("slab", [1.0, 2.0, 3.0], [4.0, 5.0]))

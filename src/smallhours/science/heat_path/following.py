@@ -119,12 +119,15 @@ class HeatHistory:
 
         ``values_c``: ``core_c`` (the default), ``mean_c`` or another row of this history.
 
-        Between two reported times it runs straight, so report often where it matters. Raises OutOfRange for NaN.
+        Between two reported times it runs straight, so report often where it matters. Raises OutOfRange for NaN,
+        BadInput for a history of a single time.
         """
         import numpy as np
 
         checked(wanted_c, "the wanted temperature", -100.0, 400.0, "°C")
         rows = np.asarray(self.core_c if values_c is None else values_c)
+        if len(self.times_s) < 2 or rows.shape != self.core_c.shape:
+            raise BadInput("a first time needs two reported times or more, and a row of temperatures for each piece")
         above = rows - wanted_c
         crossed = (above[:, 1:] * above[:, :1] <= 0.0) & (above[:, :1] != 0.0)
         index = crossed.argmax(axis=1)
