@@ -17,10 +17,9 @@ from smallhours.planning.engine.validate import validate
 from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
-IMPROVE_ABOVE = 60  # tasks; on larger questions a level is first only improved, then searched with bounds
+IMPROVE_ABOVE = 60  # tasks; on larger questions the last level is first only improved, then searched with bounds
 EARLY_LEVEL_SHARE = 0.8  # of the time left, for each level but the last
-IMPROVE_SHARE = 0.75  # of a level's time, for only improving
-LAST_IMPROVE_SHARE = 0.8  # the same on the last level
+IMPROVE_SHARE = 0.8  # of the last level's time, for only improving
 BOUND_SHARE = 0.05  # of the time left, for the bound of an early level whose model has too few stretches for a proof
 PATIENCE = 0.5  # of a level's time without a better plan, after which only improving ends
 
@@ -162,19 +161,16 @@ def _settle_level(
         return Outcome("optimal", incumbent, least)
     model.cp.minimize(level.expr)
     last = number + 1 == count
-    share = 1.0 if last else EARLY_LEVEL_SHARE
     best = Outcome("feasible", incumbent, least)
-    if incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE:
-        improving = LAST_IMPROVE_SHARE if last else IMPROVE_SHARE
-        time_here = search.budget.left() * share
-        settings = replace(search.settings, improve_only=True, goal=least, patience=PATIENCE * time_here)
-        best = _run_level(search, model, level, number, best, settings, improving * share)
+    share = 1.0 if last else EARLY_LEVEL_SHARE
+    if last and incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE:
+        settings = replace(search.settings, improve_only=True, goal=least, patience=PATIENCE * search.budget.left())
+        best = _run_level(search, model, level, number, best, settings, IMPROVE_SHARE)
         assert best.values is not None
         if level.value(best.values) <= least:
             return replace(best, status="optimal")
-        if model.cramped and last:
+        if model.cramped:
             return best  # a proof is out of reach, and only improving finds more
-        share = 1.0 if last else min(1.0, (1 - improving) * time_here / max(search.budget.left(), 1e-3))
     return _run_level(search, model, level, number, best, replace(search.settings, goal=least), share)
 
 
