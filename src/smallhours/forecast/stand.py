@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 # 50 kJ per mol of CO2 at 1 l per kg and hour: what a lively dough at 28 °C warms itself, if no heat leaves
-_OWN_HEAT_K_PER_S, _OWN_HEAT_AT_C = 0.73 / 3600.0, 28.0
+OWN_HEAT_K_PER_S, _OWN_HEAT_AT_C = 0.73 / 3600.0, 28.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +71,7 @@ def stand(
         for n in range(steps.size):
             temps[n + 1] = middle[n] + (temps[n] - middle[n]) * kept[n]
         return Stood(times_s, temps, np.zeros_like(temps))
-    per_activity = _OWN_HEAT_K_PER_S / activity_fractions(_OWN_HEAT_AT_C, cold_curve()) * tau_s
+    per_activity = OWN_HEAT_K_PER_S / activity_fractions(_OWN_HEAT_AT_C, cold_curve()) * tau_s
     if own_heat is not None:
         per_activity = per_activity * own_heat
     rates = np.empty_like(temps)

@@ -17,7 +17,7 @@ from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.course import GAS_LEFT, MOST_OVERSHOOT, target_rise
 from smallhours.forecast.parameters import COLD, Heat, Parameters
 from smallhours.forecast.sizes import Size, bulk_size, chilled_bulk_size, piece_size
-from smallhours.forecast.stand import Stood, stand
+from smallhours.forecast.stand import OWN_HEAT_K_PER_S, Stood, stand
 from smallhours.forecast.time_constants import loaf_time_constant_s
 from smallhours.science.yeast_activity import activity_fractions
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+# handling that makes a dough the same warmth throughout
+_MIXED = ("fold", "divide", "shape", "roll")
 IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
 _FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 18, 6, 10, 3
 
@@ -142,11 +144,12 @@ class Dough:
         meant, _ = leg.stood.at(meant_s)
         column = int(np.searchsorted(leg.stood.times_s, after_s).clip(0, leg.stood.times_s.size - 1))
         air, here = leg.air_c[column], mean[:count]
-        skin = air + (here - air) * leg.heat.skin_ratio
-        core = skin + (here - skin) * leg.heat.core_factor
-        low = np.minimum(np.minimum(self.core_c, here), air)
-        high = np.maximum(np.maximum(self.core_c, here), air)
-        self.core_c, self.skin_c = np.clip(core, low, high), skin
+        core, skin, left = leg.heat.across(after_s)
+        before = self.here_c
+        # no warmer inside than it was, or the place is, or its own heat makes it
+        warmest = np.maximum(np.maximum(self.core_c, here), air) + OWN_HEAT_K_PER_S * after_s * self.living
+        self.core_c = np.minimum(air + (here - air) * core + (self.core_c - before) * left, warmest)
+        self.skin_c = air + (here - air) * skin + (self.skin_c - before) * left
         self.mean_c = np.concatenate((here, meant[count:]))
         self.t_s += after_s
 
@@ -200,6 +203,8 @@ class Dough:
 
         left = GAS_LEFT.get(stage.kind, 1.0)
         times = np.linspace(0.0, max(length_s, 1.0), _HANDS_STEPS + 1)
+        if stage.kind in _MIXED:
+            self.core_c = self.skin_c = self.here_c
         way = Way(place="bench", duration_s=max(length_s, 1.0), at_temp_c=stage.at_temp_c)
         leg = self.stand(way, times, self.t_s, self.mean_c)
         self.leave(leg, max(length_s, 1.0), max(length_s, 1.0))
