@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smallhours.errors import BadInput, OutOfRange
-from smallhours.forecast.ensemble import PRIORS, Ensemble, draw, estimates, least_known, quantiles, share_of
+from smallhours.forecast.ensemble import Ensemble, draw, estimates, least_known, priors, quantiles, share_of
 
 
 def test_the_same_seed_gives_the_same_draws() -> None:
@@ -22,7 +22,7 @@ def test_the_same_seed_gives_the_same_draws() -> None:
 
 
 @pytest.mark.parametrize("members", [20, 101, 500])
-@pytest.mark.parametrize("prior", PRIORS, ids=lambda prior: prior.name)
+@pytest.mark.parametrize("prior", priors(), ids=lambda prior: prior.name)
 def test_the_median_of_a_prior_is_its_middle(members: int, prior: object) -> None:
     """Limit: whatever the number of members, the middle of the draws is the prior's middle exactly."""
     values = draw(members).values(prior.name)  # type: ignore[attr-defined]
@@ -40,7 +40,7 @@ def test_draws_have_the_spread_of_their_prior() -> None:
 def test_draws_of_two_priors_do_not_go_together() -> None:
     """Limit: independent draws are uncorrelated; among 500 the chance correlation stays under 0.2."""
     together = np.corrcoef(draw().scores)
-    assert np.abs(together - np.eye(len(PRIORS))).max() < 0.2
+    assert np.abs(together - np.eye(len(priors()))).max() < 0.2
 
 
 @given(st.lists(st.floats(-50, 50), min_size=5, max_size=40))
@@ -92,6 +92,6 @@ def test_draws_that_cannot_be(members: int, seed: int) -> None:
 
 def test_every_prior_says_where_it_comes_from() -> None:
     """Behaviour: words and source of every draw, no name twice."""
-    assert len({prior.name for prior in PRIORS}) == len(PRIORS)
-    assert all(prior.words and prior.source and prior.least < prior.most for prior in PRIORS)
+    assert len({prior.name for prior in priors()}) == len(priors())
+    assert all(prior.words and prior.source and prior.least < prior.most for prior in priors())
     assert isinstance(draw(), Ensemble)

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from forecast.demo_bakery import asked, formulas, kitchen, pantry
 from smallhours.errors import BadInput, OutOfRange
 from smallhours.forecast.conditions import Conditions
-from smallhours.forecast.ensemble import Estimate, draw
+from smallhours.forecast.ensemble import draw
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.formula_forecast import FormulaForecast, forecast_formula
 from smallhours.forecast.stage_forecast import StageForecast
 

@@ -19,7 +19,7 @@ from smallhours.errors import BadInput
 
 if TYPE_CHECKING:
     from smallhours.actions.forecast_formula import Forecast
-    from smallhours.forecast.ensemble import Estimate
+    from smallhours.forecast.estimate import Estimate
     from smallhours.forecast.formula_forecast import FormulaForecast
     from smallhours.forecast.stage_forecast import StageForecast, Warmth
 

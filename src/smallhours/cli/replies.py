@@ -7,7 +7,7 @@ import datetime as dt
 from pydantic import BaseModel, ConfigDict
 
 from smallhours.bakery.finding import Finding
-from smallhours.forecast.ensemble import Estimate
+from smallhours.forecast.estimate import Estimate
 
 
 class Reply(BaseModel):

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Literal
 
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED
+from smallhours.forecast.estimate import Estimate
 from smallhours.reference.fermentation import cold_curve, cold_slope_per_k, yeast_strength
 from smallhours.science.ranges import checked
 
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
 
 FEWEST, MOST = 20, 20_000
 LOW, MIDDLE, HIGH = 0.1, 0.5, 0.9
-_COLD, _YEAST = cold_slope_per_k(), yeast_strength()
-_MIN_C = float(str(cold_curve().min_c))
 
 
 @dataclass(frozen=True)
@@ -49,41 +48,26 @@ class Prior:
     source: str
 
 
-PRIORS: tuple[Prior, ...] = (
-    Prior("vigour", "how lively this dough is", 1.0, ASSUMED.ferment_log_sd, "log", 0.2, 5.0, "judgement"),
-    Prior(
-        "cold_slope",
-        "how much yeast slows down in the cold",
-        _COLD.median,
-        _COLD.log_sd,
-        "log",
-        0.0,
-        0.2,
-        "table yeast_cold",
-    ),
-    Prior("yeast_min", "where yeast stops in the cold", _MIN_C, 1.0, "plain", -5.0, 2.0, "sets in use lie 4 K apart"),
-    Prior("chill", "how fast cold goes in", 1.0, ASSUMED.chill_log_sd, "log", 0.3, 3.0, "judgement"),
-    Prior("room_surface", "the air around it in the room", 0.0, 1.0, "plain", -3.0, 3.0, "low and high of the table"),
-    Prior("cold_surface", "the air around it in the cold", 0.0, 1.0, "plain", -3.0, 3.0, "low and high of the table"),
-    Prior("conductivity", "how well the dough conducts", 1.0, 0.15, "log", 0.5, 2.0, "published scatter 15 to 20 %"),
-    Prior("thickness", "how thick the pieces really are", 1.0, 0.05, "log", 0.7, 1.4, "judgement"),
-    Prior("own_heat", "how much it warms itself", 1.0, 0.30, "log", 0.2, 3.0, "judgement"),
-    Prior(
-        "dose",
-        "how speed follows the dose of yeast",
-        _YEAST.dose_exponent,
-        _YEAST.dose_exponent_sd,
-        "plain",
-        0.6,
-        1.1,
-        "table yeast_strength",
-    ),
-    Prior("bake", "how bake time follows the size", 1.8, 0.15, "plain", 1.2, 2.0, "judgement: 2 for thick pieces"),
-    Prior("door", "how much warm air a door lets in", 0.4, 0.5, "log", 0.05, 1.0, "judgement"),
-    Prior("whole_grain", "how much water whole grain takes", 1.75, 0.20, "plain", 1.0, 2.5, "1.5 to 2 (judgement)"),
-    Prior("fridge_warms", "how fast a fridge warms that has failed", 1.0, 0.5, "log", 0.2, 5.0, "judgement"),
-)
-"""Everything that is drawn, in the order of the draws. A surface is drawn in standard deviations of its place."""
+@cache
+def priors() -> tuple[Prior, ...]:
+    """Everything that is drawn, in the order of the draws. A surface is drawn in standard deviations of its place."""
+    cold, yeast, min_c = cold_slope_per_k(), yeast_strength(), float(str(cold_curve().min_c))
+    dose, dose_sd = yeast.dose_exponent, yeast.dose_exponent_sd
+    return (
+        Prior("vigour", "how lively this dough is", 1.0, ASSUMED.ferment_log_sd, "log", 0.2, 5.0, "judgement"),
+        Prior("cold_slope", "how yeast slows down in the cold", cold.median, cold.log_sd, "log", 0.0, 0.2, cold.source),
+        Prior("yeast_min", "where yeast stops in the cold", min_c, 1.0, "plain", -5.0, 2.0, "sets lie 4 K apart"),
+        Prior("chill", "how fast cold goes in", 1.0, ASSUMED.chill_log_sd, "log", 0.3, 3.0, "judgement"),
+        Prior("room_surface", "the air around it in the room", 0.0, 1.0, "plain", -3.0, 3.0, "table heat_transfer"),
+        Prior("cold_surface", "the air around it in the cold", 0.0, 1.0, "plain", -3.0, 3.0, "table heat_transfer"),
+        Prior("conductivity", "how well the dough conducts", 1.0, 0.15, "log", 0.5, 2.0, "scatter of 15 to 20 %"),
+        Prior("thickness", "how thick the pieces really are", 1.0, 0.05, "log", 0.7, 1.4, "judgement"),
+        Prior("own_heat", "how much it warms itself", 1.0, 0.30, "log", 0.2, 3.0, "judgement"),
+        Prior("dose", "how speed follows the dose", dose, dose_sd, "plain", 0.6, 1.1, "table yeast_strength"),
+        Prior("bake", "how bake time follows the size", 1.8, 0.15, "plain", 1.2, 2.0, "judgement: 2 if thick"),
+        Prior("door", "how much warm air a door lets in", 0.4, 0.5, "log", 0.05, 1.0, "judgement"),
+        Prior("whole_grain", "how much water whole grain takes", 1.75, 0.20, "plain", 1.0, 2.5, "judgement"),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,8 +90,8 @@ class Ensemble:
         """The draws of one prior, shape (members,)."""
         import numpy as np
 
-        index = next(i for i, prior in enumerate(PRIORS) if prior.name == name)
-        prior, z = PRIORS[index], self.scores[index]
+        index = next(i for i, prior in enumerate(priors()) if prior.name == name)
+        prior, z = priors()[index], self.scores[index]
         raw = prior.middle * np.exp(prior.spread * z) if prior.scale == "log" else prior.middle + prior.spread * z
         found: Floats = np.clip(raw, prior.least, prior.most)
         return found
@@ -123,24 +107,6 @@ class Ensemble:
         return Ensemble(self.seed, self.scores, np.asarray(weights, dtype=np.float64))
 
 
-@dataclass(frozen=True)
-class Estimate:
-    """A median and the interval in which the truth should lie four times in five."""
-
-    median: float
-    low: float
-    high: float
-
-    def times(self, factor: float) -> Estimate:
-        """The same in another unit (``factor`` above 0)."""
-        return Estimate(self.median * factor, self.low * factor, self.high * factor)
-
-    @classmethod
-    def sure(cls, value: float) -> Estimate:
-        """A number nothing is drawn for."""
-        return cls(value, value, value)
-
-
 @cache
 def draw(members: int = 500, seed: int = 1) -> Ensemble:
     """So many members, the same for the same seed.
@@ -154,7 +120,7 @@ def draw(members: int = 500, seed: int = 1) -> Ensemble:
     checked(seed, "the seed", 0, 2**32 - 1, "")
     middles = [NormalDist().inv_cdf((i + 0.5) / (members - 1)) for i in range(members - 1)]
     made = np.random.default_rng(seed)
-    rows = [np.concatenate(([0.0], made.permutation(middles))) for _ in PRIORS]
+    rows = [np.concatenate(([0.0], made.permutation(middles))) for _ in priors()]
     return Ensemble(seed, np.array(rows), np.ones(members))
 
 
@@ -214,4 +180,4 @@ def least_known(values: Floats, ensemble: Ensemble) -> Prior | None:
     ranks[np.argsort(values, kind="stable")] = np.arange(values.size, dtype=np.float64)
     weights = ensemble.weights / ensemble.weights.sum()
     off = (ranks - weights @ ranks) * weights
-    return PRIORS[int(np.argmax(np.abs(ensemble.scores @ off)))]
+    return priors()[int(np.argmax(np.abs(ensemble.scores @ off)))]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from smallhours.bakery.formula.document import Place
 from smallhours.forecast.assumed import ASSUMED
-from smallhours.forecast.ensemble import PRIORS, Ensemble
+from smallhours.forecast.ensemble import Ensemble, priors
 from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Shape, Size
 from smallhours.reference.defaults import heat_transfer_w_per_m2_k
 from smallhours.reference.fermentation import cold_curve
@@ -96,7 +96,7 @@ class Parameters:
         self.members = ensemble.members
         self.count = ensemble.members + len(NUDGES)
         self._drawn: dict[str, Floats] = {}
-        self._middles = {prior.name: prior.middle for prior in PRIORS}
+        self._middles = {prior.name: prior.middle for prior in priors()}
         self.speed = self.drawn("vigour") * (dose_ratio * self.nudged("yeast", 1.0, 1.1)) ** self.drawn("dose")
         self.room_k, self.fridge_k, self.dough_k = (self.nudged(name, 0.0, 1.0) for name in ("room", "fridge", "dough"))
         self.mass_ratio = self.nudged("mass", 1.0, 1.1)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from smallhours.bakery.formula.document import Place, StageKind
-from smallhours.forecast.ensemble import Estimate
+from smallhours.forecast.estimate import Estimate
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,7 +10,8 @@ from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process import habits
 from smallhours.errors import BadInput
 from smallhours.forecast.conditions import Conditions
-from smallhours.forecast.ensemble import Ensemble, Estimate, draw
+from smallhours.forecast.ensemble import Ensemble, draw
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.formula_forecast import FormulaForecast, forecast_formula
 
 NOTHING_LOGGED = "no bake logged yet"

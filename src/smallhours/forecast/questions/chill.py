@@ -8,7 +8,8 @@ from smallhours.bakery.formula.document import Stage
 from smallhours.bakery.process import habits
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED
-from smallhours.forecast.ensemble import Estimate, estimates, share_of
+from smallhours.forecast.ensemble import estimates, share_of
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.parameters import Parameters
 from smallhours.forecast.questions.answer import NOTHING_LOGGED, Answer, Asked, Number, said
 from smallhours.forecast.sizes import DENSITY_G_PER_MM3, UNDERSIDE_ON_TRAY, chilled_bulk_size
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_LONGEST_S, _REPORTS, _CELLS = 12 * 3600.0, 97, 16
+_LONGEST_S, _REPORTS = 12 * 3600.0, 97
 
 
 def how_long_to_chill(asked: Asked, wanted_c: float | None = None, stage: str | None = None) -> Answer:
@@ -96,7 +97,7 @@ def _cores(asked: Asked, start_c: Floats, air_c: float, meant: bool) -> tuple[Fl
     """
     import numpy as np
 
-    from smallhours.science.heat_path import Pieces, Places, Resolution, follow
+    from smallhours.science.heat_path import QUICK, Pieces, Places, follow
 
     drawn, conditions = Parameters(asked.ensemble), asked.conditions
     members = asked.ensemble.members
@@ -113,7 +114,7 @@ def _cores(asked: Asked, start_c: Floats, air_c: float, meant: bool) -> tuple[Fl
     )
     places = Places((0.0, _LONGEST_S), np.array([[air_c]]), outer[None, :], outer[None, :] * UNDERSIDE_ON_TRAY)
     times = np.linspace(0.0, 1.0, _REPORTS) ** 1.5 * _LONGEST_S
-    history = follow(pieces, places, times, resolution=Resolution(_CELLS, 1.5, 0.1))
+    history = follow(pieces, places, times, resolution=QUICK)
     cores: Floats = history.core_c.T
     return times, cores
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from smallhours.bakery.formula.document import Way
 from smallhours.errors import BadInput
-from smallhours.forecast.ensemble import Estimate, share_of
+from smallhours.forecast.ensemble import share_of
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.formula_forecast import ways_of
 from smallhours.forecast.questions.answer import NOTHING_LOGGED, Answer, Asked, Number, proving_stage, said, spread
 from smallhours.science.ranges import checked

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from smallhours.bakery.formula.balance import balance
 from smallhours.errors import Impossible
-from smallhours.forecast.ensemble import Estimate, estimates, quantiles
+from smallhours.forecast.ensemble import estimates, quantiles
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.formula_forecast import MOST_YEAST_PERCENT, own_yeast_percent
 from smallhours.forecast.questions.answer import NOTHING_LOGGED, Answer, Asked, Number, said
 from smallhours.science.ranges import checked

@@ -5,7 +5,8 @@ from __future__ import annotations
 from smallhours.bakery.formula.amounts import percentages
 from smallhours.bakery.formula.balance import balance
 from smallhours.errors import BadInput
-from smallhours.forecast.ensemble import Estimate, estimates
+from smallhours.forecast.ensemble import estimates
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.questions.answer import Answer, Asked, Number
 from smallhours.science.ranges import checked
 

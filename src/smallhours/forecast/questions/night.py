@@ -6,7 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput
-from smallhours.forecast.ensemble import Estimate, estimates, share_of
+from smallhours.forecast.ensemble import estimates, share_of
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.questions.answer import NOTHING_LOGGED, Answer, Asked, Number, proving_stage, said, spread
 from smallhours.forecast.stage_forecast import StageForecast
 from smallhours.science.ranges import checked

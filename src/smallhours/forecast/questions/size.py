@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from smallhours.errors import BadInput
-from smallhours.forecast.ensemble import Estimate, estimates
+from smallhours.forecast.ensemble import estimates
+from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.questions.answer import NOTHING_LOGGED, Answer, Asked, Number, said, spread
 from smallhours.science.ranges import checked
 
