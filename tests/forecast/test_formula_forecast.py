@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from forecast.demo_bakery import asked, formulas, kitchen, pantry
+from smallhours.bakery.formula.document import Stage
 from smallhours.errors import BadInput, OutOfRange
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.ensemble import draw
@@ -136,6 +137,30 @@ def test_a_larger_piece_bakes_longer_and_cools_slower() -> None:
     ratio = large.stage("bake").length.median / small.stage("bake").length.median
     assert 2 ** (1.2 / 3) < ratio <= 2.05
     assert large.stage("cool").at_end.core.median > small.stage("cool").at_end.core.median
+
+
+def test_a_retard_keeps_its_own_time_and_says_how_ripe() -> None:
+    """Limit: a retard takes what the baker wrote; just ripe under her conditions, riper in a warmer fridge."""
+    own = formulas()["milk-loaf"]
+    retard = Stage(kind="retard", duration_s=36_000, min_s=28_800, max_s=57_600, at_temp_c=4)
+    stages = tuple(retard if stage.kind == "proof" else stage for stage in own.stages)
+    kept = own.model_copy(update={"stages": stages})
+    found = [
+        forecast_formula(kept, pantry(), Conditions(kitchen(), **how), draw(60)).stage("retard")  # type: ignore[arg-type]
+        for how in ({"as_written": True}, {"fridge_c": 3.0}, {"fridge_c": 7.0})
+    ]
+    assert {one.length for one in found} == {Estimate(36_000, 36_000, 36_000)}
+    ripe = [one.ripeness.median for one in found if one.ripeness is not None]
+    assert ripe[0] == pytest.approx(1.0, rel=1e-9)
+    assert ripe[1] < ripe[2]
+
+
+def test_losses_are_those_of_the_formula() -> None:
+    """Behaviour: 10 % in the oven with a point and a half either way, only for what is baked."""
+    made = asked("milk-loaf").forecast()
+    assert made.stage("bake").loss_percent == Estimate(10.0, 8.5, 11.5)
+    poolish = [stage for stage in asked("quay-loaf").forecast().stages if stage.part == "poolish"]
+    assert all(stage.loss_percent is None for stage in poolish)
 
 
 def test_the_clock_starts_with_the_mixing() -> None:

@@ -288,7 +288,7 @@ class _Forecast:
             ripeness_cold=found.get("ripeness_cold"),
             over_share=over.get("ripeness"),
             over_cold_share=over.get("ripeness_cold"),
-            loss_percent=self._loss(stage),
+            loss_percent=self._loss(part, stage),
             reached=self._reached(step),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),
@@ -311,9 +311,9 @@ class _Forecast:
             return 1.0
         return share_of(step.reached[: self.ensemble.members], self.ensemble.weights)
 
-    def _loss(self, stage: Stage) -> Estimate | None:
+    def _loss(self, part: str, stage: Stage) -> Estimate | None:
         own = self.formula.output
-        if own is None:
+        if own is None or part not in self._main_parts():
             return None
         if stage.kind == "bake":
             usual = own.bake_loss_percent
