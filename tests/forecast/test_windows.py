@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,9 +18,13 @@ from smallhours.forecast.gas import activities, gas_along_s, temps_along_c
 from smallhours.forecast.sizes import Size, ball_size, bulk_size, slab_size
 from smallhours.forecast.time_constants import time_constant_s
 from smallhours.forecast.windows import MOST_FACTOR, StageWindow, stage_window
+from smallhours.reference.fermentation import cold_curve
 from smallhours.science.fermentation import CardinalTemperatures, PathPoint, equivalent_time_s
+from smallhours.science.yeast_activity import YeastCurves, activity_fractions
 
 BULK = bulk_size(20_000)
+PLAIN_SET = CardinalTemperatures(2.0, 36.0, 50.0)
+PLAIN = YeastCurves.plain(PLAIN_SET)
 FERMENT = Stage(kind="ferment", duration_s=7200, min_s=5400, max_s=10800, at_temp_c=24)
 PROOF = Stage(kind="proof", duration_s=5400, at_temp_c=26)
 CHILL = Stage(kind="chill", duration_s=7200, min_s=5400, at_temp_c=4)
@@ -27,8 +32,9 @@ RETARD = Stage(kind="retard", duration_s=10 * 3600, min_s=8 * 3600, max_s=16 * 3
 
 
 def _window(
-    stage: Stage, dough_c: float, place_c: float, size: Size = BULK, meant_c: float | None = None, fan: bool = False
-) -> StageWindow:
+    stage: Stage, dough_c: float, place_c: float, size: Size = BULK, meant_c: float | None = None, fan: bool = False,
+    assumed: Assumed = ASSUMED,
+) -> StageWindow:  # fmt: skip
     return stage_window(
         stage,
         main_way(stage, 0),
@@ -37,6 +43,7 @@ def _window(
         size=size,
         reference_dough_temp_c=meant_c,
         moving_air=fan,
+        assumed=assumed,
     )
 
 
@@ -60,7 +67,7 @@ def test_the_reference_is_reproduced(kind: str, length_s: float, air_c: float, d
 def test_warmer_is_never_slower(place_c: float, warmer_k: float, dough_c: float) -> None:
     """Limit: below yeast's optimum a warmer place, or a warmer dough, never takes longer."""
     least = _window(FERMENT, dough_c, place_c, meant_c=24).preferred_s
-    top_c = ASSUMED.cardinal.optimum_c
+    top_c = 36.0
     assert _window(FERMENT, dough_c, min(place_c + warmer_k, top_c), meant_c=24).preferred_s <= least + 1e-6
     assert _window(FERMENT, min(dough_c + warmer_k, top_c), place_c, meant_c=24).preferred_s <= least + 1e-6
 
@@ -85,29 +92,39 @@ def test_larger_is_never_quicker_to_chill(radius_mm: float, factor: float, fan: 
 
 
 def test_dough_and_place_at_one_temperature() -> None:
-    """Hand: all at 20 instead of 24 °C: each limit times g(24) / g(20), for yeast's 2, 36, 50 °C.
+    """Hand: all at 20 instead of 24 °C: each limit times g(24) / g(20), for a yeast of 2, 36, 50 °C.
 
     g(T) = (T-50)(T-2)^2 / (34 (34 (T-36) + 14 (38-2T))): g(20) = 9720 / 19448 = 0.49979 and
     g(24) = 12584 / 18632 = 0.67540, so 2 h become 2.703 h. The table of activities is good to 0.0005.
     """
     factor = 0.67540 / 0.49979
-    window = _window(FERMENT, 20, 20, meant_c=24)
+    window = _window(FERMENT, 20, 20, meant_c=24, assumed=Assumed(yeast=PLAIN))
     assert window.preferred_s == pytest.approx(7200 * factor, rel=2e-3)
     assert window.min_s == pytest.approx(5400 * factor, rel=2e-3)
+
+
+def test_the_cold_slope_makes_it_longer() -> None:
+    """Hand: with the cold curve (yeast_cold.csv) all at 20 instead of 24 °C takes g(24) / g(20) of that curve, worked
+    out one temperature at a time: longer than without a cold slope."""
+    warm, cool = (float(activity_fractions(t, cold_curve())) for t in (24.0, 20.0))
+    window = _window(FERMENT, 20, 20, meant_c=24)
+    assert window.preferred_s == pytest.approx(7200 * warm / cool, rel=2e-3)
+    flat = replace(cold_curve(), cold_slope_per_k=0.0)
+    assert window.preferred_s > _window(FERMENT, 20, 20, meant_c=24, assumed=Assumed(yeast=flat)).preferred_s
 
 
 def test_gas_against_the_scalar_relation() -> None:
     """Round trip: the fast table and trapezoid give what the stepwise quadrature of the science gives."""
     times = np.linspace(0, 7200, 601)
     temps = temps_along_c(26, 12, 5000, times)
-    fast = gas_along_s(temps, times, ASSUMED.cardinal)[-1] / activities(np.array([24.0]), ASSUMED.cardinal)[0]
+    fast = gas_along_s(temps, times, PLAIN)[-1] / activities(np.array([24.0]), PLAIN)[0]
     path = [PathPoint(float(t), float(c)) for t, c in zip(times, temps, strict=True)]
-    assert fast == pytest.approx(equivalent_time_s(path, 24.0, ASSUMED.cardinal), rel=1e-3)
+    assert fast == pytest.approx(equivalent_time_s(path, 24.0, PLAIN_SET), rel=1e-3)
 
 
 def test_table_of_activities_against_published_parameters() -> None:
     """Published: growth of Saccharomyces cerevisiae, 2, 32.3, 45.4 °C (Salvadó et al. 2011): g(26) = 0.87234."""
-    found = activities(np.array([26.0, 32.3, -50.0, 130.0]), CardinalTemperatures(2.0, 32.3, 45.4))
+    found = activities(np.array([26.0, 32.3, -50.0, 130.0]), YeastCurves(2.0, 32.3, 45.4))
     assert found == pytest.approx([0.87234, 1.0, 0.0, 0.0], abs=5e-4)
 
 
@@ -128,15 +145,15 @@ def test_a_night_in_the_fridge_in_hours_of_room(size: Size, hours: float) -> Non
     tau = time_constant_s(size, "room")
     assert _stepped_h(tau) == pytest.approx(hours, abs=0.02)
     times = np.linspace(0, 16 * 3600, 601)
-    made = gas_along_s(temps_along_c(24, 4, tau, times), times, ASSUMED.cardinal)[-1]
-    assert made / activities(np.array([24.0]), ASSUMED.cardinal)[0] / 3600 == pytest.approx(hours, rel=0.10)
+    made = gas_along_s(temps_along_c(24, 4, tau, times), times, PLAIN)[-1]
+    assert made / activities(np.array([24.0]), PLAIN)[0] / 3600 == pytest.approx(hours, rel=0.10)
 
 
 def _stepped_h(tau_s: float, step_s: float = 30.0) -> float:
     temp, made = 24.0, 0.0
-    at_24 = float(activities(np.array([24.0]), ASSUMED.cardinal)[0])
+    at_24 = float(activities(np.array([24.0]), PLAIN)[0])
     for _ in range(int(16 * 3600 / step_s)):
-        rate = float(activities(np.array([temp]), ASSUMED.cardinal)[0]) / at_24
+        rate = float(activities(np.array([temp]), PLAIN)[0]) / at_24
         made += rate * step_s
         temp += step_s * ((4.0 - temp) / tau_s + 0.73 / 3600 * rate)
     return made / 3600

@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from smallhours.bakery.formula.document import Place
-from smallhours.reference.defaults import cardinal_temperatures, heat_transfer_w_per_m2_k
-from smallhours.science.fermentation import CardinalTemperatures
+from smallhours.reference.defaults import heat_transfer_w_per_m2_k
+from smallhours.reference.fermentation import cold_curve
+from smallhours.science.yeast_activity import YeastCurves
 
 _SURFACE: dict[Place, str] = {"fridge": "fridge-still", "freezer": "freezer", "proofer": "proofer"}
 
@@ -20,14 +21,15 @@ _SURFACE: dict[Place, str] = {"fridge": "fridge-still", "freezer": "freezer", "p
 class Assumed:
     """The numbers a forecast rests on.
 
-    ``cardinal``: where yeast works. As a set it is a judgement, and known to be too fast in the cold: against published
-    proof times in boxes from 13 to 57 °C (Freilich 1949) such sets fall short by a factor of 1.6 to 3.2.
+    ``yeast``: where it works, with its cold slope: the same curve as the ensemble's middle. As a set it is a judgement,
+    and known to be too fast in the cold: against published proof times in boxes from 13 to 57 °C (Freilich 1949) it
+    falls short by a factor of 1.2 to 2.6.
     ``ferment_log_sd``: an 80 % interval of about +-30 % before anything is learned (judgement). ``slope_sd``: the
     temperature slope is known to 30 % (judgement). ``trusted_from_c``, ``cold_log_sd_per_k``: below it published sets
     scatter ever more, up to a factor of five between them at 4 °C. ``chill_log_sd``: +-20 % in time (judgement).
     """
 
-    cardinal: CardinalTemperatures = field(default_factory=cardinal_temperatures)
+    yeast: YeastCurves = field(default_factory=cold_curve)
     ferment_log_sd: float = 0.20
     slope_sd: float = 0.30
     trusted_from_c: float = 18.0

@@ -16,10 +16,9 @@ from smallhours.bakery.formula.document import Place, Stage, StageKind, Way
 from smallhours.bakery.process.habits import LIVING
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED, Assumed
-from smallhours.forecast.gas import gas_along_s, temps_along_c
+from smallhours.forecast.gas import activity_ratio, gas_along_s, temps_along_c
 from smallhours.forecast.sizes import Size
 from smallhours.forecast.time_constants import loaf_time_constant_s, time_constant_s
-from smallhours.science.fermentation import activity_ratio
 
 if TYPE_CHECKING:
     import numpy as np
@@ -176,12 +175,12 @@ class _Dough:
 
     def _own_heat_k_per_s(self, at_c: float) -> float:
         """How fast the dough warms itself where it is going: taken at the temperature of its place."""
-        return _OWN_HEAT_K_PER_S * activity_ratio(at_c, _OWN_HEAT_AT_C, self.assumed.cardinal)
+        return _OWN_HEAT_K_PER_S * activity_ratio(at_c, _OWN_HEAT_AT_C, self.assumed.yeast)
 
     def _risen(self, temps: Floats, times: Floats, step: CourseStep | None) -> Floats:
         import numpy as np
 
-        made = gas_along_s(temps, times, self.assumed.cardinal)
+        made = gas_along_s(temps, times, self.assumed.yeast)
         target = None if step is None else target_rise(step.stage)
         if step is None or target is None or target <= self.rise:
             most = max(self.rise, 1.0 + MOST_OVERSHOOT * max((p.rise for p in self.points), default=1.0))
@@ -200,7 +199,7 @@ class _Dough:
         tau_s = self._tau_s(step.size, step.place, False)
         settles_c = air_c + self._own_heat_k_per_s(air_c) * tau_s
         temps = temps_along_c(start_c, settles_c, tau_s, times)
-        return float(gas_along_s(temps, times, self.assumed.cardinal)[-1])
+        return float(gas_along_s(temps, times, self.assumed.yeast)[-1])
 
     def _handle(self, step: CourseStep) -> None:
         left = 1.0 + (self.rise - 1.0) * GAS_LEFT[step.stage.kind]

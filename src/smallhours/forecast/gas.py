@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from smallhours.science.fermentation import CardinalTemperatures, activity_fraction
+from smallhours.science.yeast_activity import YeastCurves, unchecked_fractions
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,25 +16,33 @@ if TYPE_CHECKING:
 _STEP_C, _LOW_C, _HIGH_C = 0.25, -40.0, 119.75
 
 
-def activities(temps_c: Floats, cardinal: CardinalTemperatures) -> Floats:
+def activities(temps_c: Floats, yeast: YeastCurves) -> Floats:
     """Yeast's activity at many temperatures (share of its fastest), from a table in steps of a quarter degree.
 
     Beyond -40 and 120 °C there is none. The table's error is under 0.0005 of the fastest.
-    Source: ``activity_fraction``.
+    Source: ``science.yeast_activity``.
     """
     import numpy as np
 
-    grid, values = _table(cardinal)
+    grid, values = _table(yeast)
     found: Floats = np.interp(temps_c, grid, values)
     return found
 
 
+def activity_ratio(temp_c: float, reference_c: float, yeast: YeastCurves) -> float:
+    """How many times as fast as at the reference temperature yeast works; 0 where it does not."""
+    import numpy as np
+
+    here, there = activities(np.array([temp_c, reference_c]), yeast)
+    return float(here / there) if there > 0 else 0.0
+
+
 @cache
-def _table(cardinal: CardinalTemperatures) -> tuple[Floats, Floats]:
+def _table(yeast: YeastCurves) -> tuple[Floats, Floats]:
     import numpy as np
 
     grid = np.arange(_LOW_C, _HIGH_C + _STEP_C / 2, _STEP_C)
-    return grid, np.array([activity_fraction(float(t), cardinal) for t in grid])
+    return grid, unchecked_fractions(grid, yeast)
 
 
 def temps_along_c(start_c: float, air_c: float, tau_s: float, times_s: Floats) -> Floats:
@@ -45,11 +53,11 @@ def temps_along_c(start_c: float, air_c: float, tau_s: float, times_s: Floats) -
     return temps
 
 
-def gas_along_s(temps_c: Floats, times_s: Floats, cardinal: CardinalTemperatures) -> Floats:
+def gas_along_s(temps_c: Floats, times_s: Floats, yeast: YeastCurves) -> Floats:
     """Gas made up to each time, in seconds at yeast's fastest; ``times_s`` rise. Source: trapezoid rule."""
     import numpy as np
 
-    rates = activities(temps_c, cardinal)
+    rates = activities(temps_c, yeast)
     made = np.concatenate(([0.0], np.cumsum((rates[1:] + rates[:-1]) / 2 * np.diff(times_s))))
     found: Floats = made
     return found

@@ -135,7 +135,7 @@ def _fermented(own: StageWindow, meant: _Air, here: _Air, assumed: Assumed) -> S
 
 
 def _gas(air: _Air, times_s: NDArray[np.float64], assumed: Assumed) -> NDArray[np.float64]:
-    return gas_along_s(temps_along_c(air.dough_c, air.air_c, air.tau_s, times_s), times_s, assumed.cardinal)
+    return gas_along_s(temps_along_c(air.dough_c, air.air_c, air.tau_s, times_s), times_s, assumed.yeast)
 
 
 def _when(
