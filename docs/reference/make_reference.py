@@ -276,7 +276,7 @@ def _said_in(function: ast.FunctionDef, module: str) -> Iterator[Found]:
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Finding" and node.args:
             severities = [c.value for c in ast.walk(node.args[1]) if isinstance(c, ast.Constant)]
             said = _template(node.args[3])
-            about = said if said != "…" else module
+            about = said if said != "…" else first_sentence(ast.get_docstring(function)) or module
             known = tuple(str(s) for s in severities if s in ("wrong", "warn", "note"))
             yield Found(_template(node.args[0]), known, function.name, about)
 

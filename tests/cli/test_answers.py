@@ -177,3 +177,11 @@ def test_a_schema_refuses_what_the_document_refuses() -> None:
         jsonschema.validate({"name": "Nameless"}, schema_of("formula"))
     with pytest.raises(ValueError, match="id: is missing"):
         Formula.read({"name": "Nameless"}, "test")
+
+
+def test_the_program_says_its_version(run: Run) -> None:
+    """Behaviour: --version alone ends with 0 and the version of the package."""
+    from smallhours import __version__
+
+    answer = run("--version")
+    assert (answer.code, answer.out.strip()) == (0, f"smallhours {__version__}")

@@ -92,9 +92,11 @@ def ingredient_faults(documents: IngredientList, pantry: Pantry) -> Iterator[Fau
 
 
 def kitchen_findings(kitchen: Kitchen, formulas: Mapping[str, Formula]) -> Iterator[Finding]:
-    """Formulas whose pans or ovens this kitchen does not have or whose core it cannot reach; people with no hours."""
-    from smallhours.bakery.orders.kitchen_fit import kitchen_fit
+    """Formulas whose pans or ovens this kitchen does not have or whose core it cannot reach; bowls said to take more
+    than they hold; people with no hours."""
+    from smallhours.bakery.orders.kitchen_fit import kitchen_fit, mixers_fit_their_bowls
 
+    yield from mixers_fit_their_bowls(kitchen)
     for formula in formulas.values():
         try:
             whole = joined(formula, lambda slug: _found(slug, formulas))

@@ -24,21 +24,24 @@ for group in (documents, formulas, liquid, forecast, ask, night, pages, schema):
     group.add_to(app)
 
 
-@app.callback()
-def _program(
-    version: Annotated[bool, typer.Option("--version", help="Say the version and end.")] = False,
-) -> None:
-    if version:
+def _say_version(wanted: bool) -> None:
+    if wanted:
         typer.echo(f"smallhours {__version__}")
         raise typer.Exit
+
+
+@app.callback()
+def _program(
+    _version: Annotated[
+        bool, typer.Option("--version", help="Say the version and end.", callback=_say_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Options of the program itself."""
 
 
 def run(arguments: list[str] | None = None) -> None:
     """Run a command line; ends the process with its exit code (0 done, 1 needs attention, 2 bad input)."""
     words = sys.argv[1:] if arguments is None else arguments
-    if words == ["--version"]:
-        typer.echo(f"smallhours {__version__}")
-        sys.exit(int(Ending.DONE))
     try:
         app(args=words, prog_name=typed())
     except SmallhoursError as error:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from smallhours.bakery.quantity import parse_duration_s, parse_mass_g, parse_temp_c
+from smallhours.bakery.quantity import parse_mass_g, parse_temp_c
 from smallhours.errors import BadInput
 
 HomeOption = Annotated[
@@ -61,14 +61,6 @@ def read_mass_g(option: str, text: str) -> float:
 def read_temp_c(option: str, text: str | None) -> float | None:
     """A temperature as people write it, in °C. Raises BadInput."""
     return None if text is None else _read(option, text, parse_temp_c)
-
-
-def read_duration_s(option: str, text: str) -> float:
-    """A duration as people write it, in s; a bare number means seconds. Raises BadInput."""
-    try:
-        return float(text)
-    except ValueError:
-        return _read(option, text, parse_duration_s)
 
 
 def read_percent(option: str, text: str | None) -> float | None:

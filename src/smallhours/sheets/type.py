@@ -14,7 +14,6 @@ from functools import cache
 from importlib.resources import files
 
 REGULAR, BOLD, STANDBY = "SmallhoursSans-Regular.ttf", "SmallhoursSans-Bold.ttf", "DejaVuSans.ttf"
-FAMILIES = ("Smallhours Sans", "DejaVu Sans")
 MISSING = "\u25a1"  # what stands for a character that no shipped font has: a white square
 _INVISIBLE = ("Cf", "Cc", "Cs", "Co", "Cn", "Mn", "Me")
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from smallhours.bakery.formula.document import Formula, Line, Part, Stage, Yield
-from smallhours.bakery.kitchen.document import Deck, Kitchen, Oven, Pan, Temperatures
-from smallhours.bakery.orders.kitchen_fit import kitchen_fit
+from smallhours.bakery.kitchen.document import Deck, Kitchen, Mixer, Oven, Pan, Temperatures
+from smallhours.bakery.orders.kitchen_fit import kitchen_fit, mixers_fit_their_bowls
 
 OVEN = Oven(
     id="stone", name="Stone", kind="deck", decks=(Deck(id="top", tray_places=2),), max_temp_c=250,
@@ -79,3 +79,26 @@ def test_the_core_under_boiling_water(altitude_m: float, core_c: float, speaks: 
     if altitude_m == 3000:
         assert "at 3000 m water boils at 90 °C" in said["core_can_be_reached"]
         assert "no hotter than about 88 °C" in said["core_can_be_reached"]
+
+
+@pytest.mark.parametrize(
+    ("bowl", "takes_g", "told"),
+    [
+        ("20 l", 11_300, False),  # makers' chart at 60 % water
+        ("30 qt", 18_140, False),  # 40 lb, the fullest bowl of the charts: 0.64 kg a litre
+        ("20 l", 20_000, True),
+        (None, 20_000, False),  # nothing to compare with
+    ],
+)
+def test_a_bowl_and_what_it_is_said_to_take(bowl: str | None, takes_g: float, told: bool) -> None:
+    """Published: charts in planetary mixer manuals, dough of 60 % water: 20 l takes 11.3 kg, 30 qt takes 40 lb."""
+    data = {"id": "m", "name": "M", "kind": "planetary", "min_dough_g": 1000, "max_dough_g": takes_g}
+    mixer = Mixer.model_validate(data if bowl is None else {**data, "bowl": bowl})
+    found = list(mixers_fit_their_bowls(KITCHEN.model_copy(update={"mixers": (mixer,)})))
+    assert [finding.rule for finding in found] == ["mixers_fit_their_bowls"] * told
+
+
+def test_a_spiral_goes_by_its_own_figure() -> None:
+    """Limit: the charts are of planetary mixers; a spiral with the same bowl is not judged by them."""
+    mixer = Mixer(id="s", name="S", kind="spiral", bowl_ml=20_000, min_dough_g=1000, max_dough_g=20_000)
+    assert not list(mixers_fit_their_bowls(KITCHEN.model_copy(update={"mixers": (mixer,)})))

@@ -9,10 +9,12 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.products import oven_faults
 from smallhours.bakery.quantity import say_temp
+from smallhours.reference.defaults import planetary_bowl_kg_per_l
 from smallhours.science.altitude import boiling_at_altitude_c
 
 CORE_UNDER_BOILING_K = 2.0
 """A crumb is full of boiling water: its core stays about this far under the boiling point (common practice)."""
+_SOFT_DOUGH_PERCENT = 60.0  # the softest dough that makers' charts of bowls name: bowls take most of it
 _AS_GOOD_AS_REACHED_K = 0.5  # the weather alone moves the boiling point by 0.8 K
 
 
@@ -20,6 +22,26 @@ def kitchen_fit(formula: Formula, kitchen: Kitchen) -> Iterator[Finding]:
     """What in this kitchen stands in the way of a (joined) formula."""
     for rule in (kitchen_has_the_pans, kitchen_has_the_oven, core_can_be_reached):
         yield from rule(formula, kitchen)
+
+
+def mixers_fit_their_bowls(kitchen: Kitchen) -> Iterator[Finding]:
+    """A planetary mixer that is said to take more dough than a bowl of its size holds.
+
+    Source: makers' charts of planetary mixers, 0.43 to 0.64 kg of dough a litre at 60 % water (table bowl_capacity).
+    """
+    most_kg_per_l = planetary_bowl_kg_per_l(_SOFT_DOUGH_PERCENT).high
+    for mixer in kitchen.mixers:
+        if mixer.kind == "planetary" and mixer.bowl_ml is not None:
+            holds_g = most_kg_per_l * mixer.bowl_ml  # kilograms a litre are grams a millilitre
+            takes_g = max(mixer.max_dough_g, mixer.max_stiff_g or 0.0, mixer.max_wet_g or 0.0)
+            if takes_g > holds_g:
+                yield Finding(
+                    "mixers_fit_their_bowls",
+                    "warn",
+                    f"mixer {mixer.id!r}",
+                    f"is said to take {takes_g / 1000:g} kg of dough, and makers' charts give a planetary bowl of "
+                    f"{mixer.bowl_ml / 1000:g} l at most {holds_g / 1000:.1f} kg: look at the maker's figure",
+                )
 
 
 def kitchen_has_the_pans(formula: Formula, kitchen: Kitchen) -> Iterator[Finding]:

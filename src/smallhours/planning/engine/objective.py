@@ -48,11 +48,6 @@ class Level:
         """The weighted sum as an expression."""
         return sum(term.expr * self.weights[name] for name, term in self.terms.items())
 
-    @property
-    def expr_is_constant(self) -> bool:
-        """Whether no plan differs from any other on this level."""
-        return not any(term.parts for term in self.terms.values())
-
     def value(self, values: Sequence[int]) -> int:
         """The weighted sum in a plan."""
         return sum(term.value(values) * self.weights[name] for name, term in self.terms.items())

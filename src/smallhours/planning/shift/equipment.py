@@ -75,11 +75,6 @@ def state_name(set_temp_c: float) -> str:
     return f"{set_temp_c:g}"
 
 
-def deck_states(deck: DeckOf, set_temps_c: Sequence[float]) -> tuple[str, ...]:
-    """The set temperatures that this deck can reach."""
-    return tuple(state_name(t) for t in set_temps_c if t <= deck.oven.max_temp_c)
-
-
 def change_s(oven: Oven, from_c: float, to_c: float) -> float:
     """Seconds to go from one set temperature to another, by this oven's own rates of heating and cooling."""
     rate = oven.heat_k_per_min if to_c > from_c else oven.cool_k_per_min

@@ -59,8 +59,6 @@ DRESS: Mapping[str, Mapping[str, str]] = {
     "pause": {"fill": "paper", "stroke": "quiet"},
 }
 
-PATTERNS = ("hands", "mixing", "baking", "cooling")
-
 
 def tint(temp_c: float) -> str:
     """The tint of a dough at a temperature, as a hex colour.
