@@ -99,7 +99,7 @@ def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int
         (("forecast", "milk-loaf", "--members", "3"), "number of members"),
         (("forecast", "milk-loaf", "--svg", "/nowhere/at/all.svg"), "cannot be written"),
         (("forecast", "milk-loav"), "milk-loaf"),
-        (("ask", "night", "milk-loaf", "--in", "19:00"), "needs --out"),
+        (("ask", "night", "milk-loaf", "--in", "19:00"), "needs --in and --out"),
         (("ask", "night", "milk-loaf", "--in", "7 pm", "--out", "06:00"), "is not a time of day"),
         (("ask", "yeast", "milk-loaf"), "--later or --sooner"),
         (("ask", "yeast", "milk-loaf", "--later", "soon"), "is not a duration"),

@@ -113,6 +113,8 @@ def _said(words: dict[str, str | None], name: str, example: str) -> str:
 
 def _between(words: dict[str, str | None], first: str, second: str) -> float:
     """Seconds from one time of day to the next other."""
+    if words[first] is None or words[second] is None:
+        raise BadInput(f"this question needs --{first} and --{second}, each like 19:00")
     a, b = (read_clock(f"--{name}", _said(words, name, "19:00")) for name in (first, second))
     gap = dt.datetime.combine(dt.date.min, b) - dt.datetime.combine(dt.date.min, a)
     return gap.total_seconds() % _DAY_S

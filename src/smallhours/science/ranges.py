@@ -26,7 +26,7 @@ def checked(value: float, what: str, low: float, high: float, unit: str) -> floa
     24.0
     """
     if not low <= value <= high:
-        raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {value:g})")
+        raise OutOfRange(f"{what} must be {low:g} to {high:g}{_in(unit)} (found {value:g})")
     return value
 
 
@@ -38,7 +38,7 @@ def checked_positive(value: float, what: str, unit: str) -> float:
     Source: none but the caller's.
     """
     if not 0.0 < value < float("inf"):
-        raise OutOfRange(f"{what} must be more than 0 {unit} (found {value:g})")
+        raise OutOfRange(f"{what} must be more than 0{_in(unit)} (found {value:g})")
     return value
 
 
@@ -50,7 +50,7 @@ def checked_not_negative(value: float, what: str, unit: str) -> float:
     Source: none but the caller's.
     """
     if not 0.0 <= value < float("inf"):
-        raise OutOfRange(f"{what} must be zero or more {unit} (found {value:g})")
+        raise OutOfRange(f"{what} must be zero or more{_in(unit)} (found {value:g})")
     return value
 
 
@@ -64,7 +64,7 @@ def checked_all(values: ArrayLike, what: str, low: float, high: float, unit: str
     array = _numbers(values, what, unit)
     wrong = ~((array >= low) & (array <= high))
     if wrong.any():
-        raise OutOfRange(f"{what} must be {low:g} to {high:g} {unit} (found {array[wrong].flat[0]:g})")
+        raise OutOfRange(f"{what} must be {low:g} to {high:g}{_in(unit)} (found {array[wrong].flat[0]:g})")
     return array
 
 
@@ -78,8 +78,12 @@ def checked_all_positive(values: ArrayLike, what: str, unit: str) -> NDArray[np.
     array = _numbers(values, what, unit)
     wrong = ~((array > 0.0) & (array < float("inf")))
     if wrong.any():
-        raise OutOfRange(f"{what} must be more than 0 {unit} (found {array[wrong].flat[0]:g})")
+        raise OutOfRange(f"{what} must be more than 0{_in(unit)} (found {array[wrong].flat[0]:g})")
     return array
+
+
+def _in(unit: str) -> str:
+    return f" {unit}" if unit else ""
 
 
 def _numbers(values: ArrayLike, what: str, unit: str) -> NDArray[np.float64]:

@@ -66,10 +66,8 @@ def lots_follow_their_dough(night: Night) -> Iterator[RuledLag]:
         for lot in lots:
             first = lot.steps[0]
             spread_s = LOT_AFTER_LOT_S * len(lots)
-            # the ways of a rest differ (an hour in the room, a night in the cold): the narrowest says how long to wait
-            narrow_s = min(way.window.max_s - way.window.min_s for way in last.ways)
-            wait = night.clock.length(max(spread_s, narrow_s))
-            yield RuledLag("lots_follow_their_dough", Lag(last.id, first.id, 0, wait))
+            # a longer wait is a longer rest: it has to lie in the rest's own window, where the plan shows and weighs it
+            yield RuledLag("lots_follow_their_dough", Lag(last.id, first.id, 0, night.clock.length(spread_s)))
             longest_s = max(way.window.preferred_s + spread_s for way in last.ways)
             longest_s = max(longest_s, *(way.window.max_s for way in last.ways))
             limit = night.clock.length(longest_s)
