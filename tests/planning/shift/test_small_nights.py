@@ -195,3 +195,15 @@ def test_a_night_in_which_the_clocks_change(night: dt.date, begins: str, due: st
     assert plan.orders[0].ready == plan.orders[0].due
     assert sum((t.end - t.start for t in plan.tasks), dt.timedelta()) == minutes(CHAIN_MIN)
     assert minutes(CHAIN_MIN) <= plan.orders[0].ready - task(plan, "mix").start <= minutes(CHAIN_MIN + WAITS_MIN)
+
+
+def test_a_dough_that_waits_rests_longer() -> None:
+    """Hand: nobody is there from 00:20 to 02:00, so the dough rests from 00:20 at the latest and is shaped from 02:00
+    on. One lot may wait 20 min after its rest: the rest lasts 80 min or more, although 60 would do."""
+    chain = stages(("ferment", {"min_s": 3600.0, "max_s": 7200.0}))
+    hours = [{"start": "00:00:00", "end": "00:20:00"}, {"start": "02:00:00", "end": "12:00:00"}]
+    plan = planned([formula(chain=chain)], [order("05:00")], kitchen(people=[{**person("ana"), "hours": hours}]))
+    rest, shape = task(plan, "ferment"), task(plan, "shape")
+    assert shape.start >= MIDNIGHT + minutes(120)
+    assert shape.start - rest.end <= minutes(20)
+    assert rest.end - rest.start >= minutes(80)
