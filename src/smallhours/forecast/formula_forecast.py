@@ -17,12 +17,13 @@ from smallhours.bakery.formula.yeast import yeast_form
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process import habits
 from smallhours.errors import BadInput, OutOfRange
+from smallhours.forecast.baked import bake_stage
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.ensemble import Ensemble, Prior, draw, estimates, least_known, quantiles, share_of
 from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.parameters import NUDGES, Parameters
 from smallhours.forecast.stage_forecast import CurvePoint, Mover, StageForecast, Warmth
-from smallhours.forecast.stage_steps import Step, bake_stage, hands_stage, stand_stage
+from smallhours.forecast.stage_steps import Step, hands_stage, stand_stage
 from smallhours.forecast.walk import IN_THE_AIR, Dough
 
 if TYPE_CHECKING:

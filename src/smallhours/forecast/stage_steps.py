@@ -4,7 +4,7 @@
 * Nights in the cold are kept as long as written; the time in the room after them lasts until the gas of both together
   is that of the reference.
 * Chilling lasts until the dough is as cold as the reference makes it, never less than the baker's least.
-* A bake lasts as its size, its start and the boiling point here make it.
+* A bake lasts as ``baked`` says.
 * Everything else takes the formula's own time.
 
 Under reference conditions the reference comes out exactly, whatever the parameters are.
@@ -12,21 +12,19 @@ Under reference conditions the reference comes out exactly, whatever the paramet
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from smallhours.bakery.formula.document import Stage, Way
 from smallhours.bakery.process import habits
 from smallhours.bakery.process.habits import LIVING
-from smallhours.forecast.course import BAKED_C, MOST_OVERSHOOT, OVEN_SPRING
+from smallhours.forecast.course import MOST_OVERSHOOT
 from smallhours.forecast.ensemble import quantiles
 from smallhours.forecast.parameters import COLD
 from smallhours.forecast.stage_forecast import Basis
 from smallhours.forecast.stand import reached_s
 from smallhours.forecast.walk import Dough, Leg, times_for
 from smallhours.forecast.windows import MOST_FACTOR
-from smallhours.science.altitude import boiling_at_altitude_c
 
 if TYPE_CHECKING:
     import numpy as np
@@ -37,8 +35,6 @@ if TYPE_CHECKING:
 _LONGEST_TEMPER_S = 12 * 3600.0
 _CURVE_POINTS = 8
 _SETTLED_K = 2.0
-# what conduction's first term starts with in the middle of a slab, a long cylinder and a sphere
-_FIRST_TERM = {"slab": 4.0 / math.pi, "cylinder": 1.602, "sphere": 2.0}
 
 
 @dataclass(eq=False)
@@ -88,7 +84,8 @@ def _marks(dough: Dough, stage: Stage, way: Way) -> list[float]:
     return [way.duration_s, *_limits(way), *([] if asked_s is None else [asked_s])]
 
 
-def _kept_s(dough: Dough, stage: Stage, length: Floats) -> float:
+def kept_length_s(dough: Dough, stage: Stage, length: Floats) -> float:
+    """How long it is kept: as long as was asked for, else as it is most likely."""
     asked_s = dough.conditions.lengths_s.get(stage.key)
     if asked_s is not None:
         return asked_s
@@ -108,7 +105,7 @@ def _risen(dough: Dough, stage: Stage, way: Way) -> Step:
         return _kept(dough, stage, way)
     exact = [reached_s(times, leg.gas_s, each) for each in wanted]
     early, length, late = (np.minimum(each, times[-1]) for each in exact)
-    kept_s = _kept_s(dough, stage, length)
+    kept_s = kept_length_s(dough, stage, length)
     made = _row(times, leg.gas_s, kept_s)
     step = Step(
         kept_s,
@@ -224,7 +221,7 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     moved = np.minimum(way.duration_s * ratio * dough.parameters.chill, MOST_FACTOR * way.duration_s)
     early = np.maximum(low_s, low_s * moved / way.duration_s)  # it also firms the fat: never shorter than the least
     length = np.maximum(moved, early)
-    kept_s = _kept_s(dough, stage, length)
+    kept_s = kept_length_s(dough, stage, length)
     made = _row(times, leg.gas_s, kept_s)
     step = Step(
         kept_s,
@@ -283,38 +280,6 @@ def hands_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
     step = Step(length_s, ones * length_s, ones * length_s, ones * length_s, "own numbers", "the formula's own time")
     members = dough.parameters.members
     step.curve.append((length_s, dough.here_c[:members], dough.rise[:members]))
-    return step
-
-
-def bake_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
-    """The bake: anchored to the formula's own, moved by size, start temperature and boiling point."""
-    import numpy as np
-
-    count, parameters = dough.parameters.count, dough.parameters
-    boils_c = boiling_at_altitude_c(dough.conditions.kitchen.altitude_m)
-    core_c = min(stage.core_temp_c or BAKED_C, boils_c - 1.0)
-    grown = dough.size("oven", False).radius_mm / dough.size("oven", True).radius_mm
-    mass = parameters.mass_ratio**dough.mass_power
-    here, meant = (np.minimum(rows, core_c - 1.0) for rows in (dough.here_c, dough.mean_c[count:]))
-    first = _FIRST_TERM[dough.size("oven", True).shape] / (boils_c - core_c)
-    start = np.log(first * (boils_c - here)) / np.log(first * (boils_c - meant))
-    ratio = (grown * mass) ** parameters.drawn("bake") * start
-    low_s, high_s = stage.min_s or length_s, stage.max_s or length_s
-    kept_s = _kept_s(dough, stage, length_s * ratio)
-    same = bool(abs(ratio[0] - 1.0) < 1e-9)
-    because = "the formula's own bake" + ("" if same else ", moved by its size and how cold it goes in")
-    step = Step(kept_s, length_s * ratio, low_s * ratio, high_s * ratio, "own reference", because)
-    step.basis = "own reference" if same else "own reference, moved"
-    step.air_c = stage.set_temp_c
-    for share in np.linspace(0.25, 1.0, 4).tolist():
-        temps = here + (core_c - here) * (1.0 - math.exp(-3.0 * share)) / (1.0 - math.exp(-3.0))
-        rises = dough.rise * (1.0 + (OVEN_SPRING - 1.0) * min(share / 0.4, 1.0))
-        step.curve.append((kept_s * share, temps[: parameters.members], rises[: parameters.members]))
-    dough.rise = dough.rise * OVEN_SPRING
-    dough.mean_c = np.full(2 * count, core_c)
-    dough.core_c = dough.skin_c = dough.mean_c[:count]
-    dough.baked = True
-    dough.t_s += kept_s
     return step
 
 
