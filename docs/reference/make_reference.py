@@ -77,7 +77,7 @@ def whole(text: str | None) -> str:
 def _commands() -> Iterator[str]:
     root: Any = typer.main.get_command(app)
     yield INTROS["commands"]
-    for name, command in root.commands.items():
+    for name, command in _all_commands(root):
         yield f"## smallhours {name}"
         yield ""
         yield first_sentence(command.callback.__doc__)
@@ -85,6 +85,18 @@ def _commands() -> Iterator[str]:
         hints = typing.get_type_hints(command.callback)
         rows = [_parameter(parameter, hints) for parameter in command.params]
         yield from grid(("Word or option", "What it is", "If not given"), rows)
+
+
+def _all_commands(root: Any) -> Iterator[tuple[str, Any]]:
+    """Every command with its name; those of a group that are the same function together, their names side by side."""
+    for name, command in root.commands.items():
+        inner: dict[Any, list[str]] = {}
+        for word, one in getattr(command, "commands", {}).items():
+            inner.setdefault(one.callback.__wrapped__, []).append(word)
+        for words in inner.values():
+            yield f"{name} {'|'.join(words)}", command.commands[words[0]]
+        if not inner:
+            yield name, command
 
 
 def _parameter(parameter: Any, hints: dict[str, Any]) -> tuple[str, str, str]:

@@ -30,7 +30,10 @@ def _parsed(line: str) -> Any:
     words = shlex.split(line, comments=True)[1:]
     if words == ["--version"]:
         return None
-    return COMMANDS.commands[words[0]].make_context(words[0], words[1:])
+    command = COMMANDS.commands[words[0]]
+    while words[1:] and words[1] in getattr(command, "commands", {}):
+        command, words = command.commands[words[1]], words[1:]
+    return command.make_context(words[0], words[1:])
 
 
 @pytest.mark.parametrize("page", pages(), ids=lambda page: page.relative_to(ROOT).as_posix())

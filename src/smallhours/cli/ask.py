@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Literal
 
 import typer
 from rich.text import Text
@@ -19,22 +19,30 @@ if TYPE_CHECKING:
     from smallhours.forecast.questions import Answer, Asked
 
 Question = Literal["ready", "night", "chill", "yeast", "retard-or-bake", "fridge-failed", "bigger", "flour"]
-QuestionArgument = Annotated[
-    Question,
-    typer.Argument(
-        metavar="QUESTION", help="ready, night, chill, yeast, retard-or-bake, fridge-failed, bigger or flour."
-    ),
-]
+# what the help of each question says
+_QUESTIONS: dict[Question, str] = {
+    "ready": "When is it ready for the oven, and when is all done?",
+    "night": "What does a night in the fridge do?",
+    "chill": "How long must it chill until it can be sheeted?",
+    "yeast": "How much yeast, to have it ready earlier or later?",
+    "retard-or-bake": "Bake it now, or put it in the fridge?",
+    "fridge-failed": "The fridge failed: how far is the dough, and how long is left?",
+    "bigger": "What changes with larger or smaller pieces?",
+    "flour": "How much liquid for other whole grain, or for a flour that takes more?",
+}
 _DAY_S = 86400.0
 
 
 def add_to(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command("ask")(ask)
+    """Add ``ask`` with a command for each question."""
+    asking = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=ask.__doc__)
+    for question, says in _QUESTIONS.items():
+        asking.command(question, help=says)(ask)
+    app.add_typer(asking, name="ask")
 
 
 def ask(
-    question: QuestionArgument,
+    context: typer.Context,
     formula_id: o.FormulaArgument,
     home: HomeOption = None,
     as_json: JsonOption = False,
@@ -70,7 +78,8 @@ def ask(
     asked = asked_of(o.command_of(formula_id, (start, room, fridge), sizes, door, (members, seed)))
     words = {"in": went_in, "out": out, "failed": failed, "seen": seen, "stands": stands, "core": core}
     words |= {"later": later, "sooner": sooner, "due": due, "stage": stage}
-    _end(_answer(question, asked, words, (times, whole_grain, absorbs)), as_json)
+    question = next(word for word in _QUESTIONS if word == context.info_name)
+    give_answer(_answer(question, asked, words, (times, whole_grain, absorbs)), as_json)
 
 
 def _answer(
@@ -141,7 +150,8 @@ def _due(asked: Asked, words: dict[str, str | None]) -> dt.datetime:
     return due_after(start, due, asked.conditions.kitchen)
 
 
-def _end(answer: Answer, as_json: bool) -> None:
+def give_answer(answer: Answer, as_json: bool) -> None:
+    """Say an answer or give it as JSON, and end with 1 if it has to be looked at."""
     if as_json:
         numbers = tuple(
             r.NumberReply(name=one.name, unit=one.unit, value=r.EstimateReply.of(one.value)) for one in answer.numbers
