@@ -33,7 +33,7 @@ BELOW_BOILING_K = 2.0
 """A core comes close to the boiling point ever more slowly; nearer than this it is no aim [K]; common practice."""
 _HELD = math.inf  # the Biot number of a surface that is held at the boiling point
 _LEAST_FOURIER = 1e-5
-_HALVINGS = 50
+_MOST_STEPS, _CLOSE_ENOUGH = 200, 1e-12
 
 
 @dataclass(frozen=True)
@@ -272,7 +272,7 @@ def _left(directions: Sequence[Direction], spread_m2: Floats) -> Floats:
 
 
 def _spread_m2(bake: Bake) -> Floats:
-    """The diffusivity x time that brings the core there: halving, between bounds around the first term's answer."""
+    """The diffusivity x time that brings the core there: Newton's steps with the slope of the first term."""
     import numpy as np
 
     start, core, boiling = (np.asarray(v, dtype=np.float64) for v in (bake.start_c, bake.core_c, bake.boiling_c))
@@ -283,11 +283,10 @@ def _spread_m2(bake: Bake) -> Floats:
         root = float(roots_rad(way.shape, _HELD)[0])
         rate = rate + (root * 1000.0 / np.asarray(way.half_size_mm, dtype=np.float64)) ** 2
         coefficient *= first_coefficient_ratio(way.shape, _HELD)
-    high = np.log(coefficient / wanted) / rate * 1.01
-    low = high * 1e-3
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        early = _left(bake.directions, middle) > wanted
-        low, high = np.where(early, middle, low), np.where(early, high, middle)
-    found: Floats = (low + high) / 2.0
+    found: Floats = np.log(coefficient / wanted) / rate  # what the first term alone says; it is nearly all there is
+    for _ in range(_MOST_STEPS):
+        step = np.log(_left(bake.directions, found) / wanted) / rate
+        found = found + step
+        if (np.abs(step) <= _CLOSE_ENOUGH * found).all():
+            break
     return found

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 _DIMENSIONS: dict[Shape, int] = {"slab": 1, "cylinder": 2, "sphere": 3}
 _STEADY = 0.9  # of the longest step that is still stable
 _MOST_STEPS = 2_000_000
+_LONGEST_S = 36_000.0
 
 
 @dataclass(frozen=True)
@@ -179,25 +180,50 @@ def oven_time_ratio(
 
     Source: ``bake_course``, twice. A thick loaf hardly minds, a flat one does.
     """
-    for _, oven in (logged_oven, wanted_oven):
-        if not oven > core_c:
-            raise Impossible(f"an oven at {oven:g} °C never brings a core to {core_c:g} °C: set it hotter")
-    checked_core_c(start_c, core_c, boiling_c)
     times = []
     for transfer, oven in (wanted_oven, logged_oven):
-        duration = 1800.0
-        while True:
-            course = bake_course(
-                shape, half_size_mm, dough, transfer, oven, start_c, boiling_c, duration, points_count, 481
-            )
-            if (course.core_c[:, -1] >= core_c).all():
-                break
-            duration *= 2.0
-            if duration > 36_000.0:
-                raise Impossible(f"an oven at {oven:g} °C does not bring the core to {core_c:g} °C in ten hours")
+        course = course_until_core(
+            shape, half_size_mm, dough, (transfer, oven), start_c, core_c, boiling_c, points_count
+        )
         times.append(course.time_at_core_s(core_c))
     found: Floats = times[0] / times[1]
     return found
+
+
+def course_until_core(
+    shape: Shape,
+    half_size_mm: ArrayLike,
+    dough: BakingDough,
+    oven: tuple[float, float],
+    start_c: ArrayLike,
+    core_c: float,
+    boiling_c: ArrayLike,
+    points_count: int = 30,
+    first_s: float = 1800.0,
+) -> BakeCourse:
+    """What happens until every core is there, and some time longer.
+
+    ``oven``: heat transfer [W/(m² K)] and temperature [°C]; ``first_s``: how long to try at first, then ever twice as
+    long.
+
+    Raises OutOfRange; Impossible for an oven colder than the core wanted, or too cool to bring it there in ten hours.
+
+    Source: ``bake_course``.
+    """
+    transfer, oven_c = oven
+    if not oven_c > core_c:
+        raise Impossible(f"an oven at {oven_c:g} °C never brings a core to {core_c:g} °C: set it hotter")
+    checked_core_c(start_c, core_c, boiling_c)
+    duration = first_s
+    while True:
+        course = bake_course(
+            shape, half_size_mm, dough, transfer, oven_c, start_c, boiling_c, duration, points_count, 481
+        )
+        if (course.core_c[:, -1] >= core_c).all():
+            return course
+        duration *= 2.0
+        if duration > _LONGEST_S:
+            raise Impossible(f"an oven at {oven_c:g} °C does not bring the core to {core_c:g} °C in ten hours")
 
 
 class _Run:
