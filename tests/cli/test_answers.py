@@ -27,7 +27,7 @@ def test_every_answer_keeps_its_schema(run: Run, demo: Path, tmp_path: Path) -> 
         "swaps": ("swap", "harbour-bun"),
         "swap": ("swap", "harbour-bun", "milk-to-buttermilk"),
         "liquid": ("liquid", "egg-dough", "--mass", "12 kg"),
-        "forecast": ("forecast", "milk-loaf", "--start", "18:30", "--svg", str(tmp_path / "loaf.svg")),
+        "forecast": ("forecast", "milk-loaf", "--start", "18:30", "--picture", str(tmp_path / "loaf.svg")),
         "ask": ("ask", "night", "milk-loaf", "--in", "19:00", "--out", "06:00"),
         "plan": ("plan", "--again", "--night", NIGHT),
         "sheets": ("sheets", str(tmp_path / "sheets"), "--only", "oven"),

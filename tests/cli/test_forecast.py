@@ -15,11 +15,19 @@ FEW = ("--members", "60")
 def test_a_forecast_says_every_stage(run: Run, demo: Path, tmp_path: Path) -> None:
     """Behaviour: a row for each stage, when it is ready, and the picture where it was asked for."""
     picture = tmp_path / "loaf.svg"
-    answer = run("forecast", "milk-loaf", "--home", str(demo), "--start", "18:30", "--svg", str(picture), *FEW)
+    answer = run("forecast", "milk-loaf", "--home", str(demo), "--start", "18:30", "--picture", str(picture), *FEW)
     assert answer.code == 0
     for word in ("ferment", "proof", "bake", "18:30", "ready for the oven", "no bake of this formula is logged"):
         assert word in answer.out
     assert ET.parse(picture).getroot().tag.endswith("svg")
+
+
+def test_a_picture_in_dots(run: Run, demo: Path, tmp_path: Path) -> None:
+    """Published: the file begins as ISO/IEC 15948 wants it; the answer says where it is."""
+    picture = tmp_path / "loaf.PNG"
+    answer = run("forecast", "milk-loaf", "--home", str(demo), "--picture", str(picture), "--json", *FEW)
+    assert answer.json["picture"] == str(picture)
+    assert picture.read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
 
 
 def test_a_forecast_as_the_formula_means_it(run: Run, demo: Path) -> None:
@@ -97,7 +105,9 @@ def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int
         (("forecast", "milk-loaf", "--way", "proof"), "write it like proof=fridge"),
         (("forecast", "milk-loaf", "--way", "proof=freezer"), "is not done in the freezer"),
         (("forecast", "milk-loaf", "--members", "3"), "number of members"),
-        (("forecast", "milk-loaf", "--svg", "/nowhere/at/all.svg"), "cannot be written"),
+        (("forecast", "milk-loaf", "--picture", "/nowhere/at/all.svg"), "cannot be written"),
+        (("forecast", "milk-loaf", "--picture", "/nowhere/at/all.png"), "cannot be written"),
+        (("forecast", "milk-loaf", "--picture", "loaf.jpg"), "must end with .svg (lines) or .png (dots)"),
         (("forecast", "milk-loav"), "milk-loaf"),
         (("ask", "night", "milk-loaf", "--in", "19:00"), "needs --in and --out"),
         (("ask", "night", "milk-loaf", "--in", "7 pm", "--out", "06:00"), "is not a time of day"),

@@ -34,7 +34,10 @@ WayOption = Annotated[
     list[str] | None, typer.Option("--way", help="Another way through a stage, like proof=fridge; repeat it.")
 ]
 AsWrittenOption = Annotated[bool, typer.Option("--as-written", help="As the formula means it, not as it is here.")]
-SvgOption = Annotated[Path | None, typer.Option("--svg", metavar="FILE", help="Draw it as a ribbon.")]
+PictureOption = Annotated[
+    Path | None,
+    typer.Option("--picture", metavar="FILE", help="Draw it, in a file like loaf.svg or loaf.png."),
+]
 StageOption = Annotated[str | None, typer.Option("--stage", help="night, chill, fridge-failed: which stage.")]
 InOption = Annotated[str | None, typer.Option("--in", help="night, fridge-failed: into the fridge, like 19:00.")]
 OutOption = Annotated[str | None, typer.Option("--out", help="night: out of the fridge, like 06:00.")]

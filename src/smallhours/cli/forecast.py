@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from smallhours.forecast.stage_forecast import StageForecast, Warmth
 
 _LIKELY = 0.5
+_PICTURES = (".svg", ".png")
 
 
 def add_to(app: typer.Typer) -> None:
@@ -47,35 +48,44 @@ def forecast(
     as_written: o.AsWrittenOption = False,
     members: o.MembersOption = 500,
     seed: o.SeedOption = 1,
-    svg: o.SvgOption = None,
+    picture: o.PictureOption = None,
 ) -> None:
     """What each stage will take here, how warm and risen the dough will be, each with its interval."""
+    _check_picture(picture)
     open_home(home)
     from smallhours.actions.forecast_formula import forecast_of
 
     sizes = (dough, dough_temp, piece_mass, yeast)
     command = o.command_of(formula_id, (start, room, fridge), sizes, door, (members, seed), way or (), as_written)
     found = forecast_of(command)
-    if svg is not None:
-        _draw(svg, found)
+    if picture is not None:
+        _draw(picture, found)
     if as_json:
-        give_json(_reply(found.made, svg))
+        give_json(_reply(found.made, picture))
     else:
-        _say(console(), found, svg)
+        _say(console(), found, picture)
     if any(stage.reached < _LIKELY for stage in found.made.stages):
         end(Ending.NEEDS_ATTENTION)
 
 
+def _check_picture(path: Path | None) -> None:
+    """Before anything is reckoned: whether the name of the file says which kind of picture."""
+    if path is not None and path.suffix.lower() not in _PICTURES:
+        raise BadInput(f"--picture {path}: the name must end with .svg (lines) or .png (dots)")
+
+
 def _draw(path: Path, found: Forecast) -> None:
     from smallhours.sheets.ribbons import forecast_svg
+    from smallhours.sheets.typesetting import set_png
 
+    svg = forecast_svg(found.made, zone=found.kitchen.zone())
     try:
-        path.write_text(forecast_svg(found.made, zone=found.kitchen.zone()), encoding="utf-8")
+        path.write_bytes(set_png(svg) if path.suffix.lower() == ".png" else svg.encode())
     except OSError as error:
-        raise BadInput(f"--svg {path}: cannot be written ({error.strerror})") from None
+        raise BadInput(f"--picture {path}: cannot be written ({error.strerror})") from None
 
 
-def _say(out: Console, found: Forecast, svg: Path | None) -> None:
+def _say(out: Console, found: Forecast, picture: Path | None) -> None:
     made = found.made
     out.print(Text(f"{made.formula.name} ({made.formula.id})", style="bold"))
     headings = (
@@ -97,8 +107,8 @@ def _say(out: Console, found: Forecast, svg: Path | None) -> None:
     for stage in made.stages:
         if stage.reached < _LIKELY:
             out.print(Text(f"look at: {stage.name}: {stage.air_c:.0f} °C is too cold or too warm for it to get there"))
-    if svg is not None:
-        out.print(Text(f"drawn: {svg}"))
+    if picture is not None:
+        out.print(Text(f"drawn: {picture}"))
 
 
 def _rows(found: Forecast) -> Iterator[tuple[str, ...]]:
@@ -132,7 +142,7 @@ def _span(value: Estimate) -> str:
     return f"{_short(value.median)} ({_short(value.low)} to {_short(value.high)})"
 
 
-def _reply(made: FormulaForecast, svg: Path | None) -> r.ForecastReply:
+def _reply(made: FormulaForecast, picture: Path | None) -> r.ForecastReply:
     start: dt.datetime | None = made.start
     of = r.EstimateReply.of
     return r.ForecastReply(
@@ -146,7 +156,7 @@ def _reply(made: FormulaForecast, svg: Path | None) -> r.ForecastReply:
         least_known=made.least_known,
         stages=tuple(_stage(stage) for stage in made.stages),
         curve=tuple(r.CurvePointReply(t_s=p.t_s, temp_c=of(p.temp_c), rise=of(p.rise)) for p in made.curve),
-        svg=None if svg is None else str(svg),
+        picture=None if picture is None else str(picture),
     )
 
 

@@ -342,7 +342,7 @@ class ForecastReply(Reply):
     least_known: str | None
     stages: tuple[StageReply, ...]
     curve: tuple[CurvePointReply, ...]
-    svg: str | None = None
+    picture: str | None = None
 
 
 class NumberReply(Reply):

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from smallhours.science.ranges import checked
 from smallhours.sheets.type import printable
 
 if TYPE_CHECKING:
@@ -31,6 +32,26 @@ def set_pdf(template: str, data: Mapping[str, Any]) -> bytes:
         format="pdf",
     )
     return pdf
+
+
+def set_png(svg: str, ppi: float = 200.0, margin_mm: float = 3.0) -> bytes:
+    """The PNG of a drawing that is sized in mm, on white, in the shipped fonts: the same bytes for the same drawing.
+
+    Raises OutOfRange for less than 30 or more than 1200 dots an inch, or a margin outside 0 to 50 mm.
+    """
+    import typst
+
+    checked(ppi, "the dots of a picture", 30.0, 1200.0, "an inch")
+    checked(margin_mm, "the margin of a picture", 0.0, 50.0, "mm")
+    png: bytes = typst.compile(
+        str(_HERE / "templates" / "picture.typ"),
+        root=str(_HERE / "templates"),
+        font_paths=_fonts(),
+        sys_inputs={"data": json.dumps({"svg": printable(svg), "margin_mm": margin_mm}, ensure_ascii=False)},
+        format="png",
+        ppi=ppi,
+    )
+    return png
 
 
 @cache
