@@ -56,6 +56,9 @@ class PlanTask(PlanPart):
 
     ``batch`` is the dough or part batch it belongs to; ``lot`` the oven lot, once the dough is divided. ``way``: which
     of the formula's ways was chosen (``main`` or the place of an ``instead``). ``pieces``: pieces it handles.
+    ``holds``/``free_from``: of the allergens that something of this night has to be free from, those in this dough
+    or piece by the end of the stage, and those it has to be kept free from. Of kind ``clean``: the place is cleaned of
+    what it ``holds``, for the batch or lot that has to be ``free_from`` it.
     ``attention``: hands ``throughout``, ``none``, or at its ``ends``: for its first ``hands_start_s`` and its last
     ``hands_end_s`` seconds.
     """
@@ -81,6 +84,8 @@ class PlanTask(PlanPart):
     hands: tuple[Hands, ...] = ()
     set_temp_c: float | None = None
     steam: bool = False
+    holds: tuple[str, ...] = ()
+    free_from: tuple[str, ...] = ()
 
 
 class PlanLink(PlanPart):

@@ -89,11 +89,26 @@ def order_book_from(
     """The order book in its rows."""
     return OrderBook(
         standing=tuple(
-            StandingOrder(customer=r.customer, product=r.product, days=tuple(r.days), due=r.due, pieces=r.pieces)
+            StandingOrder(
+                customer=r.customer,
+                product=r.product,
+                days=tuple(r.days),
+                due=r.due,
+                pieces=r.pieces,
+                free_from=tuple(r.free_from),
+            )
             for r in standing
         ),
         single=tuple(
-            Order(customer=r.customer, product=r.product, date=r.date, due=r.due, pieces=r.pieces) for r in single
+            Order(
+                customer=r.customer,
+                product=r.product,
+                date=r.date,
+                due=r.due,
+                pieces=r.pieces,
+                free_from=tuple(r.free_from),
+            )
+            for r in single
         ),
         closed=tuple(r.date for r in closed),
     )
@@ -102,12 +117,22 @@ def order_book_from(
 def standing_row(order: StandingOrder) -> StandingRow:
     """An unsaved row for a standing order."""
     return StandingRow(
-        customer=order.customer, product=order.product, days=list(order.days), due=order.due, pieces=order.pieces
+        customer=order.customer,
+        product=order.product,
+        days=list(order.days),
+        due=order.due,
+        pieces=order.pieces,
+        free_from=list(order.free_from),
     )
 
 
 def single_row(order: Order) -> SingleRow:
     """An unsaved row for a single order."""
     return SingleRow(
-        customer=order.customer, product=order.product, date=order.date, due=order.due, pieces=order.pieces
+        customer=order.customer,
+        product=order.product,
+        date=order.date,
+        due=order.due,
+        pieces=order.pieces,
+        free_from=list(order.free_from),
     )

@@ -244,7 +244,8 @@ class Formula(Document):
     ``base``: the id of the formula whose parts and stages come first (burger buns made from the braid's dough).
     ``main``: the part that is divided into pieces. ``pan`` and ``pieces_per_pan``: on or in what it stands from
     panning to the end of baking.
-    ``fresh_s``: it should be sold within this time after it is ready.
+    ``fresh_s``: it should be sold within this time after it is ready. ``free_from``: allergens that mixers and benches
+    are to be clean of when it is made: a wish to the plan, no promise to anybody who eats it.
     """
 
     id: Slug
@@ -258,6 +259,7 @@ class Formula(Document):
     pieces_per_pan: int = Field(default=1, ge=1, le=500)
     stages: tuple[Stage, ...] = ()
     fresh_s: Seconds | None = None
+    free_from: tuple[Slug, ...] = ()
     cautions: tuple[Words, ...] = ()
     note: Words | None = None
 

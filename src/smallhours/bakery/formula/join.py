@@ -45,6 +45,7 @@ def joined(formula: Formula, find: Callable[[str], Formula]) -> Formula:
             "pan": formula.pan or base.pan,
             "pieces_per_pan": base.pieces_per_pan if formula.pan is None else formula.pieces_per_pan,
             "fresh_s": base.fresh_s if formula.fresh_s is None else formula.fresh_s,
+            "free_from": base.free_from + tuple(a for a in formula.free_from if a not in base.free_from),
             "cautions": base.cautions + tuple(c for c in formula.cautions if c not in base.cautions),
         }
     )

@@ -23,7 +23,9 @@ class Mixer(Document):
     ``min_dough_g``/``max_dough_g`` hold for a dough of medium stiffness; ``max_stiff_g`` (little liquid) and
     ``max_wet_g`` (much liquid) where they differ. ``rise_low_k_per_min``/``rise_high_k_per_min``: how much a dough
     warms per minute on first and second speed. ``friction_k``: the figure of the trade's sum rule.
-    ``bowl_heat_j_per_k``: heat the bowl takes.
+    ``bowl_heat_j_per_k``: heat the bowl takes. ``clean_s``: how long somebody takes to clean bowl, tool and guard so
+    that a dough which has to be free from an allergen may follow one that holds it (20 min if not said: common
+    practice).
     """
 
     id: Slug
@@ -38,6 +40,7 @@ class Mixer(Document):
     rise_high_k_per_min: float | None = Field(default=None, ge=0, le=8)
     friction_k: float | None = Field(default=None, ge=0, le=40)
     bowl_heat_j_per_k: float = Field(default=0, ge=0, le=100000)
+    clean_s: Seconds = 1200.0
 
     def faults(self) -> Iterable[Fault]:
         top = max(self.max_dough_g, self.max_stiff_g or 0, self.max_wet_g or 0)
@@ -46,11 +49,16 @@ class Mixer(Document):
 
 
 class Bench(Document):
-    """A bench; ``places``: how many people can work at it at once."""
+    """A bench; ``places``: how many people can work at it at once.
+
+    ``clean_s``: how long somebody takes to clean all of it, scrapers and pins too, so that a dough which has to be free
+    from an allergen may follow one that holds it (10 min if not said: common practice).
+    """
 
     id: Slug
     name: Words
     places: int = Field(default=1, ge=1, le=20)
+    clean_s: Seconds = 600.0
 
 
 class Cold(Document):

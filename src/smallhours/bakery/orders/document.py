@@ -15,23 +15,32 @@ MOST_PIECES = 1_000_000
 
 
 class StandingOrder(Document):
-    """The same order on the same weekdays. ``due`` is a time on the kitchen's clock; ``pieces`` is what is sold."""
+    """The same order on the same weekdays. ``due`` is a time on the kitchen's clock; ``pieces`` is what is sold.
+
+    ``free_from``: allergens that mixers and benches are to be clean of when these pieces are made, beyond what the
+    formula says: a wish to the plan, no promise to anybody who eats them.
+    """
 
     customer: Words
     product: Slug
     days: tuple[Day, ...] = DAYS
     due: dt.time
     pieces: int = Field(ge=0, lt=MOST_PIECES)
+    free_from: tuple[Slug, ...] = ()
 
 
 class Order(Document):
-    """One order for one day. It takes the place of a standing order of the same customer, product and due time."""
+    """One order for one day. It takes the place of a standing order of the same customer, product and due time.
+
+    ``free_from`` as in a standing order; what the standing order in its place wants to be free from still holds.
+    """
 
     customer: Words
     product: Slug
     date: dt.date
     due: dt.time
     pieces: int = Field(ge=0, lt=MOST_PIECES)
+    free_from: tuple[Slug, ...] = ()
 
 
 class OrderBook(Document):
@@ -55,7 +64,12 @@ class OrderBook(Document):
                 key = (s.customer, s.product, s.due)
                 before = orders[key].pieces if key in orders else 0
                 orders[key] = Order(
-                    customer=s.customer, product=s.product, date=date, due=s.due, pieces=before + s.pieces
+                    customer=s.customer,
+                    product=s.product,
+                    date=date,
+                    due=s.due,
+                    pieces=before + s.pieces,
+                    free_from=_together(orders.get(key), s),
                 )
         replaced: set[tuple[str, str, dt.time]] = set()
         for o in self.single:
@@ -63,7 +77,8 @@ class OrderBook(Document):
                 key = (o.customer, o.product, o.due)
                 before = orders[key].pieces if key in replaced else 0
                 replaced.add(key)
-                orders[key] = o.model_copy(update={"pieces": before + o.pieces})
+                both = _together(orders.get(key), o)
+                orders[key] = o.model_copy(update={"pieces": before + o.pieces, "free_from": both})
         return tuple(sorted((o for o in orders.values() if o.pieces), key=lambda o: (o.due, o.customer, o.product)))
 
     def products(self) -> frozenset[str]:
@@ -72,3 +87,8 @@ class OrderBook(Document):
 
     def faults(self) -> Iterable[Fault]:
         return ()
+
+
+def _together(before: Order | None, order: Order | StandingOrder) -> tuple[str, ...]:
+    """What two orders of one customer, product and due time have to be free from: nothing is forgotten."""
+    return tuple(sorted({*(before.free_from if before else ()), *order.free_from}))

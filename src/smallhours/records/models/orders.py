@@ -4,13 +4,14 @@ from django.db import models
 
 
 class StandingRow(models.Model):
-    """The same order on the same weekdays; ``days`` is a list of ``mon`` .. ``sun``."""
+    """The same order on the same weekdays; ``days`` is a list of ``mon`` .. ``sun``, ``free_from`` one of allergens."""
 
     customer = models.CharField(max_length=500)
     product = models.CharField(max_length=60)
     days = models.JSONField()
     due = models.TimeField()
     pieces = models.PositiveIntegerField()
+    free_from = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering = ("id",)
@@ -27,6 +28,7 @@ class SingleRow(models.Model):
     date = models.DateField(db_index=True)
     due = models.TimeField()
     pieces = models.PositiveIntegerField()
+    free_from = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering = ("id",)
