@@ -39,8 +39,7 @@ def bake_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
         rises = dough.rise * (1.0 + (OVEN_SPRING - 1.0) * min(share / 0.4, 1.0))
         step.curve.append((kept_s * share, temps[: parameters.members], rises[: parameters.members]))
     dough.rise = dough.rise * OVEN_SPRING
-    dough.mean_c = np.full(2 * count, core_c)
-    dough.core_c = dough.skin_c = dough.mean_c[:count]
+    dough.warm_through(np.full(2 * count, core_c))
     dough.baked = True
     dough.t_s += kept_s
     return step

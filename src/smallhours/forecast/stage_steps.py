@@ -23,7 +23,7 @@ from smallhours.forecast.ensemble import quantiles
 from smallhours.forecast.parameters import COLD
 from smallhours.forecast.stage_forecast import Basis
 from smallhours.forecast.stand import reached_s
-from smallhours.forecast.walk import Dough, Leg, times_for
+from smallhours.forecast.walk import Dough, Inside, Leg, times_for
 from smallhours.forecast.windows import MOST_FACTOR
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def _risen(dough: Dough, stage: Stage, way: Way) -> Step:
     low_s, high_s = _limits(way)
     marks = _marks(dough, stage, way)
     times = times_for(marks, MOST_FACTOR * max(marks))
-    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    leg = dough.stand(way, times, dough.t_s)
     wanted = [_row(times, leg.meant_gas_s, t) for t in (low_s, way.duration_s, high_s)]
     if not (wanted[1] > 0).all():  # the reference itself is colder than yeast works: nothing to move it by
         return _kept(dough, stage, way)
@@ -134,9 +134,9 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     asked_s = dough.conditions.lengths_s.get(stage.key)
     kept_s = cold_s if asked_s is None else asked_s
     times = times_for([cold_s, low_s, high_s, kept_s], 0.0)
-    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    leg = dough.stand(way, times, dough.t_s)
     made, need, most = (_row(times, leg.gas_s, kept_s), *(_row(times, leg.meant_gas_s, t) for t in (cold_s, high_s)))
-    ones, before, before_c = np.ones(dough.parameters.count), dough.rise, dough.mean_c
+    ones, before, inside = np.ones(dough.parameters.count), dough.rise, dough.inside
     because = f"the formula's own {_said(way.duration_s)} in the cold"
     step = Step(kept_s, ones * kept_s, ones * low_s, ones * high_s, "own numbers", because, float(leg.air_c[0, 0]))
     dough.leave(leg, kept_s, cold_s)
@@ -145,7 +145,7 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
         spare = _row(warm.stood.times_s, warm.meant_gas_s, temper_s)
         need, most = need + spare, most + spare
     if not _own_way(stage, way):  # a night the formula does not know: anchored to its own way out of the cold
-        need = _meant_gas(dough, before_c, habits.main_way(stage, 0))
+        need = _meant_gas(dough, inside, habits.main_way(stage, 0))
         most = need
     _draw(dough, step, stage, leg, 0.0, kept_s, need, 0.0)
     step.ripeness_cold = made / np.where(need > 0, need, 1.0)
@@ -165,10 +165,10 @@ def _own_way(stage: Stage, way: Way) -> bool:
     return way in stage.instead or way.place == habits.place_of(stage)
 
 
-def _meant_gas(dough: Dough, mean_c: Floats, way: Way) -> Floats:
-    """The gas of a way as the formula means it, for a dough of these temperatures."""
+def _meant_gas(dough: Dough, inside: Inside, way: Way) -> Floats:
+    """The gas of a way as the formula means it, for a dough as warm as this."""
     times = times_for([max(way.duration_s, 60.0)], 0.0)
-    made: Floats = dough.stand(way, times, dough.t_s, mean_c).meant_gas_s[-1]
+    made: Floats = dough.stand(way, times, dough.t_s, inside).meant_gas_s[-1]
     return made
 
 
@@ -176,7 +176,7 @@ def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
     """Out of the cold, in the room."""
     room = Way(place="room", duration_s=temper_s, at_temp_c=stage.at_temp_c)
     times = times_for([temper_s], max(MOST_FACTOR * temper_s, _LONGEST_TEMPER_S))
-    return dough.stand(room, times, dough.t_s, dough.mean_c)
+    return dough.stand(room, times, dough.t_s)
 
 
 def _tempered(dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, need: Floats, made: Floats) -> Floats:
@@ -209,7 +209,7 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     low_s, high_s = _limits(way)
     marks = _marks(dough, stage, way)
     times = times_for(marks, MOST_FACTOR * max(marks))
-    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    leg = dough.stand(way, times, dough.t_s)
     count = dough.parameters.count
     meant_c = leg.stood.mean_c[:, count:]
     # as cold as the reference makes it; where that is as cold as the place, its last kelvins say nothing
@@ -250,7 +250,7 @@ def _kept(dough: Dough, stage: Stage, way: Way) -> Step:
     asked_s = dough.conditions.lengths_s.get(stage.key, way.duration_s)
     marks = [way.duration_s, asked_s]
     times = times_for(marks, 0.0)
-    leg = dough.stand(way, times, dough.t_s, dough.mean_c)
+    leg = dough.stand(way, times, dough.t_s)
     ones = np.ones(dough.parameters.count)
     step = Step(
         asked_s,

@@ -1,4 +1,4 @@
-"""Doughs standing in air, many at once: how warm they become and how much gas their yeast makes.
+"""Doughs standing in air, many at once, layer by layer: how warm they become and how much gas their yeast makes.
 
 The only place where a forecast touches the physics of heat and yeast.
 """
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from smallhours.errors import BadInput
 from smallhours.reference.fermentation import cold_curve
+from smallhours.science.heat_path.layers import Layers
 from smallhours.science.yeast_activity import YeastCurves, activity_fractions, unchecked_fractions
 
 if TYPE_CHECKING:
@@ -24,65 +25,97 @@ OWN_HEAT_K_PER_S, _OWN_HEAT_AT_C = 0.73 / 3600.0, 28.0
 
 @dataclass(frozen=True, eq=False)
 class Stood:
-    """What became of the doughs at each time: mean temperature (°C) and gas (s at yeast's fastest), (times, doughs)."""
+    """What became of the doughs at each time.
+
+    ``mean_c``: mean temperature; ``gas_s``: gas made in all layers together, in s at yeast's fastest; both (times,
+    doughs). ``amounts_c``: the modes of ``layers``, (times, modes, doughs). ``air_c``: (times, doughs) or (times, 1).
+    """
 
     times_s: Floats
     mean_c: Floats
     gas_s: Floats
+    layers: Layers
+    amounts_c: Floats
+    air_c: Floats
 
     def at(self, t_s: float) -> tuple[Floats, Floats]:
         """Mean temperature and gas of every dough at a time; straight between the times."""
+        return self._between(self.mean_c, t_s), self._between(self.gas_s, t_s)
+
+    def layers_c(self, t_s: float) -> Floats:
+        """The temperature of every layer at a time, (layers, doughs)."""
+        return self.layers.in_layers(self._between(self.amounts_c, t_s))
+
+    def core_and_skin_c(self, t_s: float) -> tuple[Floats, Floats]:
+        """Core and skin of every dough at a time.
+
+        No core is warmer than the warmest layer or air was and what it can warm itself since, nor colder than the
+        coldest: at first the layers are too few to have that of themselves.
+        """
+        import numpy as np
+
+        core, skin = self.layers.core_and_skin_c(self.layers_c(t_s), self._between(self.air_c, t_s))
+        first = self.layers_c(0.0)
+        air = self.air_c[: int(np.searchsorted(self.times_s, t_s)) + 1]
+        warmed_k = OWN_HEAT_K_PER_S * t_s * bool(self.gas_s.any())
+        coldest = np.minimum(first.min(axis=0), air.min(axis=0))
+        warmest = np.maximum(first.max(axis=0), air.max(axis=0)) + warmed_k
+        return np.clip(core, coldest, warmest), skin
+
+    def _between(self, rows: Floats, t_s: float) -> Floats:
         import numpy as np
 
         after = int(np.clip(np.searchsorted(self.times_s, t_s), 1, self.times_s.size - 1))
         t0, t1 = self.times_s[after - 1], self.times_s[after]
         share = min(max((t_s - t0) / (t1 - t0), 0.0), 1.0)
-        mean, gas = (rows[after - 1] + share * (rows[after] - rows[after - 1]) for rows in (self.mean_c, self.gas_s))
-        return mean, gas
+        found: Floats = rows[after - 1] + share * (rows[after] - rows[after - 1])
+        return found
 
 
 def stand(
     times_s: Floats,
     start_c: Floats,
     air_c: Floats,
-    tau_s: Floats,
+    layers: Layers,
     curves: YeastCurves | None = None,
     own_heat: Floats | None = None,
 ) -> Stood:
-    """Doughs put into air: their mean temperature and the gas they make.
+    """Doughs put into air: their temperature and the gas they make.
 
-    Parameters: ``times_s`` (times,), rising from 0; ``start_c``, ``tau_s`` (doughs,); ``air_c`` (times, doughs) or
-    (times, 1); ``curves``: of the yeast, numbers or (doughs,), None where nothing lives; ``own_heat`` (doughs,): how
-    much more or less than usual they warm themselves.
+    Parameters: ``times_s`` (times,), rising from 0; ``start_c`` (layers, doughs), or (doughs,) where all layers are
+    alike; ``air_c`` (times, doughs) or (times, 1); ``curves``: of the yeast, numbers or (doughs,), None where nothing
+    lives; ``own_heat`` (doughs,): how much more or less than usual they warm themselves.
     Raises: BadInput for times that do not rise.
-    Source: mean-temperature equation of ``science.warming``, exact over each step of time for the air's and yeast's
-    mean over it; gas by the trapezoid rule over ``activity_fractions``.
+    Source: conduction in ``science.heat_path.layers``, exact over each step of time for the air's mean over it and the
+    yeast's heat at its begin, layer by layer; gas by the trapezoid rule over ``activity_fractions`` of every layer.
     """
     import numpy as np
 
     steps = np.diff(times_s)
     if times_s.size < 2 or not (steps > 0).all():
         raise BadInput("the times of a dough standing must rise")
-    kept = np.exp(-steps[:, None] / tau_s)
     middle = (air_c[1:] + air_c[:-1]) / 2
-    temps = np.empty((times_s.size, start_c.size))
-    temps[0] = start_c
-    if curves is None:
-        for n in range(steps.size):
-            temps[n + 1] = middle[n] + (temps[n] - middle[n]) * kept[n]
-        return Stood(times_s, temps, np.zeros_like(temps))
-    per_activity = OWN_HEAT_K_PER_S / activity_fractions(_OWN_HEAT_AT_C, cold_curve()) * tau_s
-    if own_heat is not None:
-        per_activity = per_activity * own_heat
-    rates = np.empty_like(temps)
-    for n in range(steps.size):
-        rates[n] = unchecked_fractions(temps[n], curves)  # the last row is checked: it follows from all before it
-        settles = middle[n] + per_activity * rates[n]
-        temps[n + 1] = settles + (temps[n] - settles) * kept[n]
-    rates[-1] = activity_fractions(temps[-1], curves)
-    gas = np.zeros_like(temps)
+    shape = (layers.weights_fraction.size, layers.rates_per_s.shape[1])
+    amounts = np.empty((times_s.size, *shape))
+    amounts[0] = layers.in_modes(np.broadcast_to(start_c, shape))
+    rates = np.zeros((times_s.size, shape[1]))
+    per_activity = OWN_HEAT_K_PER_S / activity_fractions(_OWN_HEAT_AT_C, cold_curve())
+    heat_k_per_s = per_activity * (np.ones(shape[1]) if own_heat is None else own_heat)
+    left, left_s = layers.left_fraction(steps[0]), steps[0]
+    for n, step_s in enumerate(steps.tolist()):
+        heat = None
+        if curves is not None:
+            active = unchecked_fractions(layers.in_layers(amounts[n]), curves)  # the last are checked: they follow
+            rates[n] = layers.weights_fraction @ active
+            heat = layers.in_modes(active) * heat_k_per_s
+        if abs(step_s - left_s) > 1e-9 * left_s:
+            left, left_s = layers.left_fraction(step_s), step_s
+        amounts[n + 1] = layers.stepped(amounts[n], left, middle[n], heat)
+    if curves is not None:
+        rates[-1] = layers.weights_fraction @ activity_fractions(layers.in_layers(amounts[-1]), curves)
+    gas = np.zeros_like(rates)
     np.cumsum((rates[1:] + rates[:-1]) / 2 * steps[:, None], axis=0, out=gas[1:])
-    return Stood(times_s, temps, gas)
+    return Stood(times_s, layers.mean_c(amounts), gas, layers, amounts, air_c)
 
 
 def reached_s(times_s: Floats, rising: Floats, wanted: Floats) -> Floats:

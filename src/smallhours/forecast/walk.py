@@ -15,10 +15,10 @@ from smallhours.bakery.process.habits import LIVING
 from smallhours.forecast.assumed import ASSUMED
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.course import GAS_LEFT, MOST_OVERSHOOT, target_rise
-from smallhours.forecast.parameters import COLD, Heat, Parameters
-from smallhours.forecast.sizes import Size, bulk_size, chilled_bulk_size, piece_size
-from smallhours.forecast.stand import OWN_HEAT_K_PER_S, Stood, stand
-from smallhours.forecast.time_constants import loaf_time_constant_s
+from smallhours.forecast.parameters import COLD, Parameters
+from smallhours.forecast.sizes import Shape, Size, bulk_size, chilled_bulk_size, piece_size
+from smallhours.forecast.stand import Stood, stand
+from smallhours.forecast.time_constants import loaf_time_constant_s, time_constant_s
 from smallhours.science.yeast_activity import activity_fractions
 
 if TYPE_CHECKING:
@@ -46,6 +46,19 @@ def times_for(marks_s: list[float], horizon_s: float) -> Floats:
 
 
 @dataclass(frozen=True, eq=False)
+class Inside:
+    """How warm doughs are inside: layer by layer in a shape, (layers, doughs), or without one the same throughout."""
+
+    mean_c: Floats
+    shape: Shape | None = None
+    layers_c: Floats | None = None
+
+    def as_shape(self, shape: Shape) -> Floats:
+        """The layers in a shape; a dough that is given another one is the same throughout."""
+        return self.mean_c if self.layers_c is None or shape != self.shape else self.layers_c
+
+
+@dataclass(frozen=True, eq=False)
 class Leg:
     """A stretch of a stage in one place: what became of the doughs, and of those meant by the formula, until each time.
 
@@ -56,7 +69,6 @@ class Leg:
     gas_s: Floats
     meant_gas_s: Floats
     air_c: Floats
-    heat: Heat
 
 
 class Dough:
@@ -77,16 +89,25 @@ class Dough:
         self.formula, self.conditions, self.parameters = formula, conditions, parameters
         self.living, self.meant_room_c, self.mass_g = living, meant_room_c, mass_g
         here = np.full(parameters.count, start_c[0]) + parameters.dough_k
-        self.mean_c = np.concatenate((here, np.full(parameters.count, start_c[1])))
-        self.core_c, self.skin_c = here, here
+        self.warm_through(np.concatenate((here, np.full(parameters.count, start_c[1]))))
         self.rise = np.ones(parameters.count)
         self.t_s = 0.0
         self.in_pieces = self.baked = False
 
     @property
+    def mean_c(self) -> Floats:
+        """Mean temperatures, as they are here and, behind them, as the formula means them."""
+        return self.inside.mean_c
+
+    @property
     def here_c(self) -> Floats:
         """Mean temperatures as they are here, (members + nudges,)."""
         return self.mean_c[: self.parameters.count]
+
+    def warm_through(self, mean_c: Floats) -> None:
+        """Make it the same throughout, at these temperatures, here and behind it as meant."""
+        self.inside = Inside(mean_c)
+        self.core_c = self.skin_c = self.here_c
 
     def size(self, place: Place, meant: bool) -> Size:
         """How large it stands there, here or as the formula means it."""
@@ -108,8 +129,8 @@ class Dough:
         form = self.formula.shaping.form if self.formula.shaping is not None else "round"
         return 1.0 if form in ("flat", "cut", "scoop") else 1 / 3
 
-    def stand(self, way: Way, times_s: Floats, at_s: float, mean_c: Floats) -> Leg:
-        """Let it stand in the place of a way, from ``at_s`` on, beginning with these temperatures; nothing is kept."""
+    def stand(self, way: Way, times_s: Floats, at_s: float, inside: Inside | None = None) -> Leg:
+        """Let it stand in the place of a way, from ``at_s`` on, as warm as it is (or ``inside``); nothing is kept."""
         import numpy as np
 
         parameters, place = self.parameters, way.place
@@ -121,36 +142,29 @@ class Dough:
         here = np.broadcast_to(here, (times_s.size, parameters.count))
         meant = np.broadcast_to(meant[:, :1], here.shape)
         power = self.mass_power if self.in_pieces else 0.0
-        heat = parameters.heat(self.size(place, False), place, self.conditions.fan(place), power)
-        heat_meant = parameters.heat(self.size(place, True), place)
+        fan = self.conditions.fan(place)
+        layers = parameters.layers(self.size(place, False), self.size(place, True), place, fan, power)
         alive = self.living and not self.baked
         stood = stand(
             times_s,
-            mean_c,
+            (inside or self.inside).as_shape(layers.shape),
             np.concatenate((here, meant), axis=1),
-            np.concatenate((heat.tau_s, heat_meant.tau_s)) * self._slowness(place),
+            layers.slower(self._slowness(place)) if self.baked else layers,
             parameters.curves if alive else None,
             parameters.own_heat,
         )
         count = parameters.count
-        return Leg(stood, stood.gas_s[:, :count] * parameters.speed, stood.gas_s[:, count:], here, heat)
+        return Leg(stood, stood.gas_s[:, :count] * parameters.speed, stood.gas_s[:, count:], here)
 
     def leave(self, leg: Leg, after_s: float, meant_s: float) -> None:
         """Take it from there after so long here, and as long as the formula means there."""
         import numpy as np
 
-        count = self.parameters.count
-        mean, _ = leg.stood.at(after_s)
-        meant, _ = leg.stood.at(meant_s)
-        column = int(np.searchsorted(leg.stood.times_s, after_s).clip(0, leg.stood.times_s.size - 1))
-        air, here = leg.air_c[column], mean[:count]
-        core, skin, left = leg.heat.across(after_s)
-        before = self.here_c
-        # no warmer inside than it was, or the place is, or its own heat makes it
-        warmest = np.maximum(np.maximum(self.core_c, here), air) + OWN_HEAT_K_PER_S * after_s * self.living
-        self.core_c = np.minimum(air + (here - air) * core + (self.core_c - before) * left, warmest)
-        self.skin_c = air + (here - air) * skin + (self.skin_c - before) * left
-        self.mean_c = np.concatenate((here, meant[count:]))
+        count, stood = self.parameters.count, leg.stood
+        here, meant = stood.layers_c(after_s)[:, :count], stood.layers_c(meant_s)[:, count:]
+        layers = np.concatenate((here, meant), axis=1)
+        self.inside = Inside(stood.layers.weights_fraction @ layers, stood.layers.shape, layers)
+        self.core_c, self.skin_c = (rows[:count] for rows in stood.core_and_skin_c(after_s))
         self.t_s += after_s
 
     def _door_k(self, way: Way, times_s: Floats) -> Floats | float:
@@ -166,11 +180,8 @@ class Dough:
 
     def _slowness(self, place: Place) -> float:
         """How much slower than dough what has been baked follows its place."""
-        if not self.baked:
-            return 1.0
         size = self.size(place, True)
-        tau_s = self.parameters.heat(size, "room").tau_s[0]
-        return float(loaf_time_constant_s(size, max(1.0, float(self.rise[0]))) / tau_s)
+        return loaf_time_constant_s(size, max(1.0, float(self.rise[0]))) / time_constant_s(size, "room")
 
     def grow(self, stage: Stage, share: Floats | None, gas_s: Floats) -> Floats:
         """The rise (times or none, members) after this much gas; ``share``: of what the stage asks for, if it does."""
@@ -204,8 +215,8 @@ class Dough:
         left = GAS_LEFT.get(stage.kind, 1.0)
         times = np.linspace(0.0, max(length_s, 1.0), _HANDS_STEPS + 1)
         if stage.kind in _MIXED:
-            self.core_c = self.skin_c = self.here_c
+            self.warm_through(self.mean_c)
         way = Way(place="bench", duration_s=max(length_s, 1.0), at_temp_c=stage.at_temp_c)
-        leg = self.stand(way, times, self.t_s, self.mean_c)
+        leg = self.stand(way, times, self.t_s)
         self.leave(leg, max(length_s, 1.0), max(length_s, 1.0))
         self.rise = self.rise if self.baked else 1.0 + (self.rise - 1.0) * left
