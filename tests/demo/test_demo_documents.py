@@ -29,6 +29,7 @@ from smallhours.bakery.formula.amounts import unit_amounts
 from smallhours.bakery.formula.audit import audit
 from smallhours.bakery.formula.balance import balance
 from smallhours.bakery.formula.document import Formula, Stage
+from smallhours.bakery.formula.leaven import leaven_of
 from smallhours.bakery.formula.warnings import warnings
 from smallhours.bakery.ingredient import IngredientList
 from smallhours.bakery.kitchen.document import DAYS, Day, Kitchen
@@ -69,7 +70,9 @@ def test_there_are_enough_products_of_every_class() -> None:
     assert {name: found[name].dough_class for name in MEANT} == MEANT
     leavened = {name for name, held in found.items() if "chemically-leavened" in held.flags}
     assert leavened == {"muffin", "scone", "tea-cake"}
-    assert all((held.yeast_percent > 0) != (name in leavened) for name, held in found.items())
+    assert all((held.yeast_percent > 0) != (name in leavened | {"mooring-loaf"}) for name, held in found.items())
+    culture = leaven_of(unit_amounts(PRODUCTS["mooring-loaf"], PANTRY, pieces=1), PANTRY, "dough").culture_percent
+    assert culture == pytest.approx(100 * 25 / 105, abs=0.1)  # 20 of its flour and 5 in its seed, on 100 and 5
 
 
 @pytest.mark.parametrize("name", sorted(WHOLE))
@@ -111,7 +114,7 @@ def test_weekdays_differ_and_the_weekend_is_larger() -> None:
     assert all(wanted[a] != wanted[b] for a, b in itertools.combinations(DAYS, 2))
     dough = {day: sum(_dough_g(name) * n for name, n in wanted[day].items()) for day in DAYS}
     assert min(dough["sat"], dough["sun"]) > max(dough[d] for d in ("mon", "tue", "wed", "thu"))
-    assert ORDERS.products() == PRODUCTS.keys()
+    assert ORDERS.products() | {"mooring-loaf"} == PRODUCTS.keys()  # the sourdough is being tried out
 
 
 def _dough_g(name: str) -> float:

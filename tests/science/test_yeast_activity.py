@@ -15,6 +15,7 @@ from smallhours.science.dough_gas import mean_over_shells
 from smallhours.science.fermentation import CardinalTemperatures, activity_fraction
 from smallhours.science.fermentation_path import integrals_s
 from smallhours.science.yeast_activity import (
+    CultureCurves,
     RatePoints,
     YeastCurves,
     activity_fractions,
@@ -201,3 +202,54 @@ def test_nonsense_is_refused(call, message):
     """Bad input: one sentence each, naming what was found."""
     with pytest.raises((OutOfRange, BadInput), match=message):
         call()
+
+
+def test_a_culture_runs_between_its_published_points():
+    """Published: Gänzle's summary: sourdough yeast is fastest at 28 °C, half at 20 and 32, a quarter at 14 and 34."""
+    curve = tables.culture_curve()
+    assert activity_fractions([14.0, 20.0, 28.0, 32.0, 34.0], curve) == pytest.approx([0.25, 0.5, 1.0, 0.5, 0.25])
+    assert activity_fractions([36.0, -3.0], curve).tolist() == [0.0, 0.0]
+
+
+def test_a_culture_in_the_cold():
+    """Published: a list of sourdough questions: the rate doubles every 7 °F (3.89 K) from 40 to 75 °F. Below 14 °C ours
+    does; from 24 to 14 °C the points, of the same author, fall by 3.0 where that rule has 5.9: they do not agree.
+    """
+    curve = tables.culture_curve()
+    four, eight = activity_fractions([14.0 - 2 * 35 / 9, 14.0 - 35 / 9], curve)
+    assert eight / four == pytest.approx(2.0, rel=2e-3)
+    warm, cool = activity_fractions([24.0, 14.0], curve)
+    assert warm / cool == pytest.approx(3.0)
+    assert pytest.approx(5.9, abs=0.1) == 2 ** (10 / (35 / 9))
+
+
+def test_draws_of_a_culture_s_cold_slope():
+    """Hand: at 4 °C, ten kelvins below the pivot, a quarter x exp(-10 slope): four draws in five from 0.8 to 10 %."""
+    prior = tables.culture_cold_slope_per_k()
+    low, high = (prior.median * math.exp(z * 1.2816 * prior.log_sd) for z in (1, -1))
+    found = activity_fractions(4.0, CultureCurves(tables.culture_growth("yeast"), np.array([low, high])))
+    assert found == pytest.approx([0.25 * math.exp(-10 * low), 0.25 * math.exp(-10 * high)])
+    assert found == pytest.approx([0.0086, 0.098], abs=0.001)
+
+
+def test_a_culture_beside_yeast():
+    """Limit: a share of 1 is the yeast's own curve, 0 the culture's; at 25 °C a half is half of each."""
+    points, yeast = tables.culture_growth("yeast"), tables.cold_curve()
+    temps = [10.0, 20.0, 25.0, 31.0]
+    alone = activity_fractions(temps, CultureCurves(points, 0.178))
+    only = activity_fractions(temps, CultureCurves(points, 0.178, yeast=yeast, yeast_fraction=1.0))
+    both = activity_fractions(temps, CultureCurves(points, 0.178, yeast=yeast, yeast_fraction=0.5))
+    assert only / only[2] == pytest.approx(activity_fractions(temps, yeast) / float(activity_fractions(25.0, yeast)))
+    assert both == pytest.approx((alone + only) / 2)
+    assert both[2] == pytest.approx(alone[2])
+
+
+def test_a_culture_that_cannot_be():
+    """Bad input: a slope of none, a pivot where nothing grows, a yeast without a share."""
+    points = tables.culture_growth("yeast")
+    with pytest.raises(OutOfRange, match="cold slope of a culture"):
+        CultureCurves(points, 0.0)
+    with pytest.raises(OutOfRange, match="does not work at the 6 °C"):
+        CultureCurves(points, 0.178, cold_pivot_c=6.0)
+    with pytest.raises(BadInput, match="both its curve and its share"):
+        CultureCurves(points, 0.178, yeast=tables.cold_curve())

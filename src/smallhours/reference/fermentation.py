@@ -16,7 +16,7 @@ from smallhours.science.dough_gas import DissolvedGas
 from smallhours.science.dough_water import Solute
 from smallhours.science.fermentation_path import Yeast, gas_rate_mmol_per_g_s
 from smallhours.science.sourdough import Culture
-from smallhours.science.yeast_activity import RatePoints, YeastCurves
+from smallhours.science.yeast_activity import CultureCurves, RatePoints, YeastCurves
 from smallhours.science.yeast_growth import YeastGrowth
 
 _S_PER_H = 3600.0
@@ -194,6 +194,24 @@ def culture(key: str) -> Culture:
     growth = culture_growth("bacteria" if row["growth"] == "bacteria" else "yeast")
     doubling_s = _number(row["doubling_h"]) * _S_PER_H
     return Culture(doubling_s, _number(row["reference_c"]), _number(row["ripe_fraction"]), growth)
+
+
+def culture_cold_slope_per_k(key: str = "sourdough") -> Prior:
+    """What is known of a culture's cold slope, 1/K.
+
+    Raises NotFound.
+    """
+    return _prior(table("culture_cold").row(key), "cold_slope_per_k", "cold_slope_log_sd")
+
+
+@cache
+def culture_curve(key: str = "sourdough") -> CultureCurves:
+    """The usual curve of a culture's yeast with its cold slope.
+
+    Raises NotFound.
+    """
+    row = table("culture_cold").row(key)
+    return CultureCurves(culture_growth("yeast"), _number(row["cold_slope_per_k"]), _number(row["cold_pivot_c"]))
 
 
 def culture_doubling_h(key: str) -> Prior:

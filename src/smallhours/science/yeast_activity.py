@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 _COLDEST_C, _HOTTEST_C = -40.0, 120.0
 _STEEPEST_PER_K = 0.2
+# the last kelvins over which a culture comes to a stop; the temperature at which shares of gas are counted
+_LAST_K, _BOTH_AT_C = 2.0, 25.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,11 +73,77 @@ class YeastCurves:
         return YeastCurves(*(a.reshape(a.shape + (1,) * axes_count) if a.ndim else a for a in arrays))
 
 
-def activity_fractions(temps_c: ArrayLike, curves: YeastCurves) -> Floats:
+@dataclass(frozen=True)
+class RatePoints:
+    """Relative rates read at temperatures [°C, rising], as shares of the fastest [fraction]; straight lines between.
+
+    Raises BadInput for fewer than two points, unequal numbers or temperatures that do not rise, OutOfRange for a share
+    outside 0 to 1.
+    """
+
+    temps_c: tuple[float, ...]
+    rates_fraction: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        rising = all(a < b for a, b in zip(self.temps_c, self.temps_c[1:], strict=False))
+        if len(self.temps_c) < 2 or len(self.temps_c) != len(self.rates_fraction) or not rising:
+            raise BadInput("rates over temperature need two or more points with rising temperatures, a rate for each")
+        checked_all(self.rates_fraction, "a relative rate", 0.0, 1.0, "of the fastest")
+
+
+@dataclass(frozen=True, eq=False)
+class CultureCurves:
+    """How a sourdough culture works over temperature, alone or beside baker's yeast; numbers, or arrays that broadcast.
+
+    Above ``cold_pivot_c`` the rate runs straight between ``points``. Below it the published growth is lost within six
+    kelvins, while doughs in fridges still rise: there the rate falls by exp(-``cold_slope_per_k``) for each kelvin, and
+    in the last two kelvins above ``min_c`` to nothing. ``yeast``, ``yeast_fraction``: a baker's yeast that works beside
+    it, and its share of the gas of both at 25 °C.
+
+    Raises OutOfRange for a slope outside 0.01 to 2 per kelvin, a share outside 0 to 1, a pivot at which the culture
+    does not work or temperatures that cannot be; BadInput for a share without a yeast.
+    """
+
+    points: RatePoints
+    cold_slope_per_k: ArrayLike
+    cold_pivot_c: float = 14.0
+    min_c: ArrayLike = -2.0
+    yeast: YeastCurves | None = None
+    yeast_fraction: float = 0.0
+
+    def __post_init__(self) -> None:
+        checked_all(self.cold_slope_per_k, "the cold slope of a culture", 0.01, 2.0, "per K")
+        checked_all(self.min_c, "where a culture stops", -10.0, 10.0, "°C")
+        checked(self.yeast_fraction, "the yeast's share of the gas", 0.0, 1.0, "")
+        if float(interpolated_fractions(self.cold_pivot_c, self.points)) <= 0.0:
+            raise OutOfRange(f"a culture does not work at the {self.cold_pivot_c:g} °C at which its cold slope begins")
+        if (self.yeast is None) != (self.yeast_fraction == 0.0):
+            raise BadInput("a yeast beside a culture needs both its curve and its share of the gas")
+
+    def at(self, temps_c: Floats) -> Floats:
+        """Shares of the culture's fastest [fraction] at temperatures that were checked already."""
+        import numpy as np
+
+        found: Floats = np.interp(
+            np.maximum(temps_c, self.cold_pivot_c), self.points.temps_c, self.points.rates_fraction
+        )
+        below = np.minimum(temps_c - self.cold_pivot_c, 0.0)
+        if below.any():
+            last = np.clip((temps_c - np.asarray(self.min_c, dtype=np.float64)) / _LAST_K, 0.0, 1.0)
+            found = found * np.exp(below * np.asarray(self.cold_slope_per_k, dtype=np.float64)) * last
+        if self.yeast is None:
+            return found
+        usual = float(interpolated_fractions(_BOTH_AT_C, self.points))
+        beside = unchecked_fractions(temps_c, self.yeast) / activity_fractions(_BOTH_AT_C, self.yeast)
+        both: Floats = (1.0 - self.yeast_fraction) * found + self.yeast_fraction * usual * beside
+        return both
+
+
+def activity_fractions(temps_c: ArrayLike, curves: YeastCurves | CultureCurves) -> Floats:
     """How fast does yeast work at these temperatures, as a share of its fastest? [fraction, 0 to 1]
 
     ``temps_c`` and the parameters of ``curves`` broadcast as numpy does: temperatures (times,) and parameters (n, 1)
-    give (n, times).
+    give (n, times). A culture's curves do the same.
 
     Raises OutOfRange for a temperature outside -40 to 120 °C, also NaN.
 
@@ -88,13 +156,15 @@ def activity_fractions(temps_c: ArrayLike, curves: YeastCurves) -> Floats:
     return unchecked_fractions(checked_all(temps_c, "a dough temperature", _COLDEST_C, _HOTTEST_C, "°C"), curves)
 
 
-def unchecked_fractions(temps_c: Floats, curves: YeastCurves) -> Floats:
+def unchecked_fractions(temps_c: Floats, curves: YeastCurves | CultureCurves) -> Floats:
     """As ``activity_fractions`` [fraction], for temperatures that were checked already: a fifth of the time is checks.
 
     Source: as ``activity_fractions``.
     """
     import numpy as np
 
+    if isinstance(curves, CultureCurves):
+        return curves.at(temps_c)
     low, best, high, pivot, slope = (
         np.asarray(value, dtype=np.float64)
         for value in (curves.min_c, curves.optimum_c, curves.max_c, curves.cold_pivot_c, curves.cold_slope_per_k)
@@ -174,24 +244,6 @@ def constant_q10_ratios(temps_c: ArrayLike, reference_c: float, q10_ratio: float
     factor = checked(q10_ratio, "the factor for ten kelvins", 1.0, 20.0, "")
     ratios: Floats = np.power(factor, (temps - start) / 10.0)
     return ratios
-
-
-@dataclass(frozen=True)
-class RatePoints:
-    """Relative rates read at temperatures [°C, rising], as shares of the fastest [fraction]; straight lines between.
-
-    Raises BadInput for fewer than two points, unequal numbers or temperatures that do not rise, OutOfRange for a share
-    outside 0 to 1.
-    """
-
-    temps_c: tuple[float, ...]
-    rates_fraction: tuple[float, ...]
-
-    def __post_init__(self) -> None:
-        rising = all(a < b for a, b in zip(self.temps_c, self.temps_c[1:], strict=False))
-        if len(self.temps_c) < 2 or len(self.temps_c) != len(self.rates_fraction) or not rising:
-            raise BadInput("rates over temperature need two or more points with rising temperatures, a rate for each")
-        checked_all(self.rates_fraction, "a relative rate", 0.0, 1.0, "of the fastest")
 
 
 def interpolated_fractions(temps_c: ArrayLike, points: RatePoints) -> Floats:

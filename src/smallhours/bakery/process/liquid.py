@@ -12,6 +12,7 @@ from typing import Literal
 
 from smallhours.bakery.formula.amounts import Amounts
 from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.leaven import raises
 from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.pantry import Pantry
@@ -177,7 +178,7 @@ class _Limits:
         """The limits for what is poured into this part."""
         fed = [amounts.formula.part(line.key).kind for line in amounts.parts[part_id].lines if line.line.part]
         living = "preferment" in (amounts.formula.part(part_id).kind, *fed) or any(
-            mass_g > 0 and pantry.find(key).kind == "yeast" for key, mass_g in amounts.ingredients(part_id).items()
+            mass_g > 0 and raises(pantry.find(key)) for key, mass_g in amounts.ingredients(part_id).items()
         )
         if not living:
             return cls(coldest_c, HOTTEST_WITHOUT_YEAST_C, " without yeast", living)

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 
 from smallhours.bakery.formula.document import Formula, Place, Stage
+from smallhours.bakery.formula.leaven import raises
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, BatchPlan, LotNeed
 from smallhours.bakery.pantry import Pantry
@@ -63,7 +64,7 @@ class _Courses:
             start_temp_c=temp_c,
             start_rise=rise,
             room_c=self._room_c(tasks[0].start),
-            living=any(self.pantry.find(key).kind == "yeast" for key in batch.amounts.ingredients(batch.part_id)),
+            living=any(raises(self.pantry.find(key)) for key in batch.amounts.ingredients(batch.part_id)),
         )
 
     def _steps(self, task: p.PlanTask, batch: Batch, lot: LotNeed | None) -> Iterator[CourseStep]:
