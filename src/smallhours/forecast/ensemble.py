@@ -67,6 +67,8 @@ def priors() -> tuple[Prior, ...]:
         Prior("bake", "how bake time follows the size", 1.8, 0.15, "plain", 1.2, 2.0, "judgement: 2 if thick"),
         Prior("door", "how much warm air a door lets in", 0.4, 0.5, "log", 0.05, 1.0, "judgement"),
         Prior("whole_grain", "how much water whole grain takes", 1.75, 0.20, "plain", 1.0, 2.5, "judgement"),
+        Prior("butter", "how hard this butter is", 0.0, 1.0, "plain", -3.0, 3.0, "table butter_solids"),
+        Prior("humidity", "how damp the air is", 0.0, 1.0, "plain", -3.0, 3.0, "judgement: readings are off by 5 points"),
     )
 
 
