@@ -27,6 +27,7 @@ class Assumed:
     ``ferment_log_sd``: an 80 % interval of about +-30 % before anything is learned (judgement). ``slope_sd``: the
     temperature slope is known to 30 % (judgement). ``trusted_from_c``, ``cold_log_sd_per_k``: below it published sets
     scatter ever more, up to a factor of five between them at 4 °C. ``chill_log_sd``: +-20 % in time (judgement).
+    ``bake_log_sd``: +-10 % in time with a logged bake (judgement). ``loss_sd``: +-1.5 points of bake loss (judgement).
     """
 
     yeast: YeastCurves = field(default_factory=cold_curve)
@@ -35,6 +36,11 @@ class Assumed:
     trusted_from_c: float = 18.0
     cold_log_sd_per_k: float = 0.05
     chill_log_sd: float = 0.15
+    bake_log_sd: float = 0.078
+    loss_sd: float = 1.17
+    # a culture with one percent of a dough's flour does about what so much fresh yeast does (percent of flour): with 20 %
+    # of it a dough doubles in 5 h at 25 °C (table cultures), with 0.5 % fresh yeast as well
+    culture_as_fresh_yeast: float = 0.025
     # of dough below 60 °C: Choi & Okos (1986) gives 2.5 (rich) to 2.8 J/(g K) (lean); conductivity falls with gas
     specific_heat_j_per_g_k: float = 2.8
     conductivity_w_per_m_k: float = 0.40

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from smallhours.bakery.formula.document import Place
 from smallhours.bakery.kitchen.document import Kitchen
@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+OvenKind = Literal["deck", "convection"]
 COLDEST_ROOM_C, HOTTEST_ROOM_C = 0.0, 50.0
+COLDEST_OVEN_C, HOTTEST_OVEN_C = 100.0, 350.0
 _LONGEST_S = 72 * 3600.0
 
 
@@ -35,8 +37,9 @@ class Conditions:
     ``yeast_percent``: of all flour, in the form the formula names; ``ways``: stage -> the place of one of its other
     ways; ``lengths_s``: stage -> how long it is kept, ready or not; ``door_openings``: how often the fridge is opened
     during a stage in it; ``cold_path``: the air of the cold place as (seconds after the stage began, °C), straight in
-    between, in place of one temperature. ``as_written``: every place stands as the formula's stage means it, and a
-    fan is off.
+    between, in place of one temperature. ``oven_c``, ``oven``: another set temperature or kind of oven than the bake's
+    own; ``altitude_m``: another height above the sea than the kitchen's, where the formula was written.
+    ``as_written``: every place stands as the formula's stage means it, and a fan is off.
 
     Raises: OutOfRange for temperatures, masses or a dose that cannot be; BadInput for a start without time zone and a
     path that does not run forward.
@@ -55,6 +58,9 @@ class Conditions:
     door_openings: int = 0
     cold_path: tuple[tuple[float, float], ...] = ()
     as_written: bool = False
+    oven_c: float | None = None
+    oven: OvenKind | None = None
+    altitude_m: float | None = None
 
     def __post_init__(self) -> None:
         _checked_if(self.room_c, "the room", COLDEST_ROOM_C, HOTTEST_ROOM_C, "°C")
@@ -62,6 +68,8 @@ class Conditions:
         _checked_if(self.dough_temp_c, "the dough off the mixer", 0.0, 45.0, "°C")
         _checked_if(self.piece_mass_g, "the mass of a piece", 1.0, 20_000.0, "g")
         _checked_if(self.yeast_percent, "the yeast", 0.01, 15.0, "% of flour")
+        _checked_if(self.oven_c, "the oven", COLDEST_OVEN_C, HOTTEST_OVEN_C, "°C")
+        _checked_if(self.altitude_m, "the height above the sea", -400.0, 5000.0, "m")
         checked(self.dough_mass_g, "the mass of dough", 50.0, 1e6, "g")
         checked(self.door_openings, "how often the door is opened", 0, 500, "times")
         for name, length_s in self.lengths_s.items():

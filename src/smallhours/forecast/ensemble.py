@@ -67,6 +67,11 @@ def priors() -> tuple[Prior, ...]:
         Prior("bake", "how bake time follows the size", 1.8, 0.15, "plain", 1.2, 2.0, "judgement: 2 if thick"),
         Prior("door", "how much warm air a door lets in", 0.4, 0.5, "log", 0.05, 1.0, "judgement"),
         Prior("whole_grain", "how much water whole grain takes", 1.75, 0.20, "plain", 1.0, 2.5, "judgement"),
+        Prior("oven", "how the oven bakes that day", 1.0, ASSUMED.bake_log_sd, "log", 0.6, 1.6, "a logged bake: 10 %"),
+        Prior("crumb", "how well hot crumb conducts", 0.0, 1.0, "plain", -3.0, 3.0, "table baking_dough"),
+        Prior("crust", "how hot the crust gets", 0.6, 0.1, "plain", 0.3, 0.9, "trade: crusts of 150 to 180 °C"),
+        Prior("bake_loss", "how much it loses in the oven", 0.0, ASSUMED.loss_sd, "plain", -8.0, 8.0, "judgement"),
+        Prior("loss_power", "how loss follows the time", 1.0, 0.3, "plain", 0.5, 1.8, "0.5 thick crust, 1.8 early"),
         Prior("butter", "how hard this butter is", 0.0, 1.0, "plain", -3.0, 3.0, "table butter_solids"),
         Prior("humidity", "how damp the air is", 0.0, 1.0, "plain", -3.0, 3.0, "judgement: readings are off by 5 points"),
     )

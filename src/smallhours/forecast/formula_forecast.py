@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 _DOUGHS = ("dough", "preferment", "batter", "soaker")
 _LEAST_YEAST_PERCENT, MOST_YEAST_PERCENT = 0.01, 5.0  # as instant yeast, on flour
 _USUAL_NIGHT_S = 10 * 3600.0
-_BAKE_LOSS_GIVE = 1.5  # points either way, before anything is weighed (judgement)
+_MOST_LOSS_PERCENT = 55.0
 
 
 @dataclass(frozen=True)
@@ -289,7 +289,8 @@ class _Forecast:
             ripeness_cold=found.get("ripeness_cold"),
             over_share=over.get("ripeness"),
             over_cold_share=over.get("ripeness_cold"),
-            loss_percent=self._loss(part, stage),
+            loss_percent=self._loss(part, stage, step),
+            crust=found.get("crust"),
             reached=self._reached(step),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),
@@ -302,9 +303,8 @@ class _Forecast:
         rows |= {f"end {name}": row for name, row in self._warmth(dough).items()}
         rows |= {"length": step.length[:members], "earliest": step.earliest[:members], "latest": step.latest[:members]}
         rows["rise"] = dough.rise[:members]
-        for name, ripeness in (("ripeness", step.ripeness), ("ripeness_cold", step.ripeness_cold)):
-            if ripeness is not None:
-                rows[name] = ripeness[:members]
+        more = (("ripeness", step.ripeness), ("ripeness_cold", step.ripeness_cold), ("crust", step.crust))
+        rows |= {name: found[:members] for name, found in more if found is not None}
         return rows
 
     def _reached(self, step: Step) -> float:
@@ -312,13 +312,14 @@ class _Forecast:
             return 1.0
         return share_of(step.reached[: self.ensemble.members], self.ensemble.weights)
 
-    def _loss(self, part: str, stage: Stage) -> Estimate | None:
+    def _loss(self, part: str, stage: Stage, step: Step) -> Estimate | None:
         own = self.formula.output
         if own is None or part not in self._main_parts():
             return None
-        if stage.kind == "bake":
-            usual = own.bake_loss_percent
-            return Estimate(usual, max(0.0, usual - _BAKE_LOSS_GIVE), usual + _BAKE_LOSS_GIVE)
+        if stage.kind == "bake" and step.loss_ratio is not None:
+            more = own.bake_loss_percent * step.loss_ratio[: self.ensemble.members]
+            points = more + self.ensemble.values("bake_loss")
+            return estimates({"loss": points.clip(0.0, _MOST_LOSS_PERCENT)}, self.ensemble.weights)["loss"]
         loss = {"mix": own.mix_loss_percent, "divide": own.divide_loss_percent}.get(stage.kind)
         return None if loss is None else Estimate.sure(loss)
 

@@ -116,10 +116,10 @@ def piece_size(formula: Formula, piece_mass_g: float, kitchen: Kitchen | None = 
             length = shaping.piece_length_mm or (pan.length_mm if pan and pan.kind == "tin" else None)
             return log_size(piece_mass_g, length or shaping.strand_length_mm)
         case _:
-            return slab_size(piece_mass_g, _flat_area_mm2(formula, shaping, pan), UNDERSIDE_ON_TRAY)
+            return slab_size(piece_mass_g, flat_area_mm2(formula, shaping, pan), UNDERSIDE_ON_TRAY)
 
 
-def _flat_area_mm2(formula: Formula, shaping: Shaping, pan: Pan | None) -> float:
+def flat_area_mm2(formula: Formula, shaping: Shaping, pan: Pan | None) -> float:
     """What a flat piece covers: its own length and width, its part of the sheet, or its part of the pan."""
     if shaping.piece_length_mm and shaping.piece_width_mm:
         return shaping.piece_length_mm * shaping.piece_width_mm

@@ -54,6 +54,7 @@ class StageForecast:
     taken. ``rise``: volume over volume after mixing, at the end; ``ripeness``: gas made over the gas of the reference
     (1: just as the formula wants it), ``ripeness_cold`` as it comes out of the cold; ``most_ripeness``: the most it
     stands; ``over_share``, ``over_cold_share``: share of the members beyond. ``loss_percent``: of the mass that enters.
+    ``crust``: of a bake, how many times as much its crust browns as in the formula's own.
     ``reached``: share of the members that get there within the time that is looked at. ``moved_by``: which input moves
     its length most; ``least_known``: what is least known of it, in words. ``draws``: every member's own values, by the
     names of the fields, for whoever reckons on.
@@ -82,6 +83,7 @@ class StageForecast:
     over_share: float | None = None
     over_cold_share: float | None = None
     loss_percent: Estimate | None = None
+    crust: Estimate | None = None
     reached: float = 1.0
     moved_by: Mover | None = None
     least_known: str | None = None

@@ -42,7 +42,7 @@ class Step:
     """What came of one stage, for every member and nudge: lengths (s), gas as share of the reference, rows of a curve.
 
     ``length``, ``earliest``, ``latest``, ``ripeness``, ``ripeness_cold`` (out of the cold): (members + nudges,).
-    ``kept_s``: how long it was kept.
+    ``kept_s``: how long it was kept. ``loss_ratio``, ``crust``: loss and browning over those of the formula's own bake.
     ``curve``: times (s from the stage's start), mean temperatures and rises, each (times, members).
     """
 
@@ -58,6 +58,8 @@ class Step:
     reached: NDArray[np.bool_] | None = None
     curve: list[tuple[float, Floats, Floats]] = field(default_factory=list)
     ripeness_cold: Floats | None = None
+    loss_ratio: Floats | None = None
+    crust: Floats | None = None
 
 
 def stand_stage(dough: Dough, stage: Stage, way: Way) -> Step:
