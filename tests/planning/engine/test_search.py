@@ -14,7 +14,7 @@ import pytest
 
 from planning.engine.cases import MAKESPAN, job_shop, task
 from smallhours.planning.engine.build import build
-from smallhours.planning.engine.campaigns import stretches_for
+from smallhours.planning.engine.campaigns import standing_for
 from smallhours.planning.engine.construct import construct, waves
 from smallhours.planning.engine.problem import (
     Demand,
@@ -80,8 +80,9 @@ def first_plan() -> tuple[Problem, dict[str, Placed]]:
 def test_construction_places_everything(first_plan: tuple[Problem, dict[str, Placed]]) -> None:
     """Behaviour: the plan made by inserting groups keeps every rule, and took more than one group."""
     problem, placed = first_plan
-    stretches = stretches_for(problem, placed)
-    assert stretches is not None
+    standing = standing_for(problem, placed)
+    assert standing is not None
+    stretches = standing.stretches
     assert verify(problem, placed, stretches) == []
     assert len(waves(problem)) > 1
     assert sorted(name for group in waves(problem) for name in group) == sorted(placed)
@@ -91,8 +92,9 @@ def test_a_whole_hint_is_the_first_plan_found(first_plan: tuple[Problem, dict[st
     """Behaviour: every variable gets a value from a plan, and the solver takes it: its first plan has exactly the
     value of the hint, on each level, whether it seeks bounds or only improves."""
     problem, placed = first_plan
-    stretches = stretches_for(problem, placed)
-    assert stretches is not None
+    standing = standing_for(problem, placed)
+    assert standing is not None
+    stretches = standing.stretches
     compared = 0
     for improve_only in (False, True):
         for number in (0, 1):

@@ -2,24 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
+from smallhours.planning.engine.change_places import Gap, Room, places
 from smallhours.planning.engine.parts import covered
-from smallhours.planning.engine.problem import Placed, Problem, Resource, StateStretch
+from smallhours.planning.engine.problem import Placed, Problem, Resource, StateChange, StateStretch
 
 Cluster = tuple[int, int, frozenset[str]]
 
 
-def stretches_for(problem: Problem, placed: Mapping[str, Placed]) -> tuple[StateStretch, ...] | None:
-    """Stretches with the least time spent in changes that serve ``placed``; None if no stretches can."""
+@dataclass(frozen=True)
+class Standing:
+    """How the resources with states stand, and where the changes that need something lie."""
+
+    stretches: tuple[StateStretch, ...] = ()
+    changes: tuple[StateChange, ...] = ()
+
+
+def standing_for(problem: Problem, placed: Mapping[str, Placed]) -> Standing | None:
+    """Stretches with the least time spent in changes that serve ``placed``, and their changes.
+
+    None if no stretches can, or if the changes between those stretches do not find what they need.
+    """
+    room = Room(problem, placed)
     found: list[StateStretch] = []
+    gaps: list[Gap] = []
     for resource in problem.resources:
         if resource.states:
-            mine = _serve(resource, _clusters(resource, problem, placed))
+            mine = _serve(resource, _clusters(resource, problem, placed), room)
             if mine is None:
                 return None
             found.extend(mine)
-    return tuple(found)
+            gaps.extend(_gaps(resource, mine))
+    changes = places(room, gaps)
+    return None if changes is None else Standing(tuple(found), changes)
+
+
+def _gaps(resource: Resource, stretches: list[StateStretch]) -> Iterator[Gap]:
+    """Between which stretches of a resource there is a change that needs something."""
+    if not resource.change_demands:
+        return
+    state, free = resource.initial_state, 0
+    for stretch in stretches:
+        ticks = resource.change_ticks(state, stretch.state)
+        if ticks:
+            yield Gap(resource, state, stretch.state, free, stretch.start, ticks)
+        state, free = stretch.state, stretch.end
 
 
 def _clusters(resource: Resource, problem: Problem, placed: Mapping[str, Placed]) -> list[Cluster]:
@@ -44,23 +73,23 @@ def _clusters(resource: Resource, problem: Problem, placed: Mapping[str, Placed]
     return merged
 
 
-def _serve(resource: Resource, clusters: list[Cluster]) -> list[StateStretch] | None:
+def _serve(resource: Resource, clusters: list[Cluster], room: Room) -> list[StateStretch] | None:
     """Choose a state for each cluster by dynamic programming over the clusters in order of time."""
     best: list[dict[str, tuple[int, str | None]]] = []  # per cluster: state -> (ticks of change, state before)
     for i, (start, _, states) in enumerate(clusters):
         options: dict[str, tuple[int, str | None]] = {}
         for state in sorted(states):
             if i == 0:
-                wait = _first_wait(resource, state)
-                if wait <= start:
-                    options[state] = (wait, None)
+                first = Gap(resource, resource.initial_state, state, 0, start, _ticks(resource, None, state))
+                if _fits(room, first):
+                    options[state] = (first.ticks, None)
                 continue
-            gap = start - clusters[i - 1][1]
-            ways = [
-                (cost + (0 if before == state else resource.change.get((before, state), 0)), before)
+            free = clusters[i - 1][1]
+            tried = [
+                (cost, Gap(resource, before, state, free, start, _ticks(resource, before, state)))
                 for before, (cost, _) in best[-1].items()
-                if before == state or resource.change.get((before, state), 0) <= gap
             ]
+            ways = [(cost + gap.ticks, gap.before) for cost, gap in tried if _fits(room, gap)]
             if ways:
                 options[state] = min(ways, key=lambda way: way[0])
         if not options:
@@ -77,10 +106,16 @@ def _serve(resource: Resource, clusters: list[Cluster]) -> list[StateStretch] | 
     return _joined(resource, clusters, chosen[::-1])
 
 
-def _first_wait(resource: Resource, state: str) -> int:
-    if resource.initial_state is not None:
-        return resource.change.get((resource.initial_state, state), 0)
-    return resource.initial_change.get(state, 0)
+def _ticks(resource: Resource, before: str | None, state: str) -> int:
+    if before == state:
+        return 0
+    return resource.change_ticks(resource.initial_state if before is None else before, state)
+
+
+def _fits(room: Room, gap: Gap) -> bool:
+    if not gap.ticks or not gap.resource.change_demands:
+        return gap.ticks <= gap.end - gap.start
+    return room.earliest(gap) is not None
 
 
 def _joined(resource: Resource, clusters: list[Cluster], chosen: list[str]) -> list[StateStretch]:

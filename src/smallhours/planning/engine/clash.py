@@ -157,7 +157,8 @@ def _loose_resource(
             for task in problem.tasks
             for mode in task.modes
         )
+        plenty += sum(d.amount for r in problem.resources for d in r.change_demands if d.resource == resource.id)
         resource = replace(resource, capacity=max(plenty, resource.capacity, 1), calendar=())
     if resource.id in stateless:
-        resource = replace(resource, states=(), change={}, initial_state=None, initial_change={})
+        resource = Resource(resource.id, resource.capacity, resource.calendar)
     return resource

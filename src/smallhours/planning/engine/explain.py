@@ -8,7 +8,7 @@ from typing import Literal
 
 from smallhours.planning.engine.lags import Instant, arcs
 from smallhours.planning.engine.parts import covered
-from smallhours.planning.engine.problem import Demand, Placed, Problem, Resource, Solution, Task
+from smallhours.planning.engine.problem import Demand, Placed, Problem, Resource, Solution, StateChange, Task
 
 WaitKind = Literal["capacity", "calendar", "state", "window", "room"]
 
@@ -20,7 +20,8 @@ class Reason:
     ``late_by``: ticks late. ``waiting``: the task on the way to it that could not come earlier, which waits for
     ``resource`` between ``start`` and ``end`` (None and 0, 0 where no resource holds it). ``kind``: ``capacity``
     (``blocked_by`` are the tasks using it then), ``calendar`` (it has too little capacity then, used or not),
-    ``state`` (it has to change from the state that ``blocked_by`` needed), ``window`` (the earliest start of
+    ``state`` (it has to change from the state that ``blocked_by`` needed; where that change waits for something else, a
+    reason of its own says for what), ``window`` (the earliest start of
     ``waiting``: the time from there to the due is too short), ``room`` (nothing holds it: a better plan was not
     found in the time given).
     """
@@ -115,6 +116,8 @@ class _Scene:
         self.uses: dict[str, list[_Use]] = {}
         for use in _all_uses(problem, self.placed):
             self.uses.setdefault(use.demand.resource, []).append(use)
+        for use in (use for change in solution.changes for use in self.uses_of_change(change)):
+            self.uses.setdefault(use.demand.resource, []).append(use)
         as_placed = [
             _only_mode(task, self.placed[task.id].mode) for task in problem.tasks
         ]  # lengths of the chosen modes
@@ -127,10 +130,21 @@ class _Scene:
         where = self.placed[instant[0]]
         return where.start if instant[1] == "start" else where.end
 
+    def uses_of_change(self, change: StateChange) -> Iterator[_Use]:
+        """What a change needs, as if it were a task of its own."""
+        for demand in self.resources[change.resource].change_demands:
+            if demand.amount:
+                yield _Use(name_of_change(change.resource), demand, change.start, change.end)
+
     def tight(self, instant: Instant) -> list[Instant]:
         """The instants that would have to come earlier too, if this one did."""
         now = self.at(instant)
         return [tail for tail, gap in self.into.get(instant, []) if self.at(tail) + gap == now]
+
+
+def name_of_change(resource: str) -> str:
+    """What a change of a resource is called where tasks are named."""
+    return f"change of {resource}"
 
 
 def _only_mode(task: Task, mode_id: str) -> Task:
@@ -171,7 +185,7 @@ def _held_up(
         if was is None or use.start == was.start:
             continue
         yield from _overrun(scene, use, together)
-        yield from _wrong_state(scene, use)
+        yield from _wrong_state(scene, use, together)
 
 
 def _overrun(
@@ -196,7 +210,7 @@ def _overrun(
 
 def _leaves(scene: _Scene, use: _Use, tick: int, together: set[Instant]) -> bool:
     """Whether a use that ends with ``tick`` would end a tick earlier, too."""
-    if use.end != tick + 1:
+    if use.end != tick + 1 or use.task not in scene.placed:
         return False
     where = scene.placed[use.task]
     start = where.start - ((use.task, "start") in together)
@@ -204,7 +218,9 @@ def _leaves(scene: _Scene, use: _Use, tick: int, together: set[Instant]) -> bool
     return covered(use.demand.part, start, end)[1] <= tick
 
 
-def _wrong_state(scene: _Scene, use: _Use) -> Iterator[tuple[WaitKind, str | None, int, int, tuple[str, ...]]]:
+def _wrong_state(
+    scene: _Scene, use: _Use, together: set[Instant]
+) -> Iterator[tuple[WaitKind, str | None, int, int, tuple[str, ...]]]:
     resource = scene.resources[use.demand.resource]
     if not resource.states:
         return
@@ -213,17 +229,25 @@ def _wrong_state(scene: _Scene, use: _Use) -> Iterator[tuple[WaitKind, str | Non
     stretch = mine[number]
     if use.start >= stretch.start:
         return
-    if number:
-        before = mine[number - 1]
-        if before.end + resource.change.get((before.state, stretch.state), 0) > use.start:
-            inside = (o for o in scene.uses[resource.id] if before.start <= o.start and o.end <= before.end)
-            yield "state", resource.id, before.end, stretch.start, tuple(sorted({o.task for o in inside}))
-        return
-    first = resource.initial_change.get(stretch.state, 0)
-    if resource.initial_state is not None:
-        first = resource.change.get((resource.initial_state, stretch.state), 0)
-    if first > use.start:
-        yield "state", resource.id, 0, stretch.start, ()
+    before = mine[number - 1] if number else None
+    state, free = (before.state, before.end) if before else (resource.initial_state, 0)
+    ticks = resource.change_ticks(state, stretch.state)
+    own = (c for c in scene.solution.changes if c.resource == resource.id)
+    made = next((c for c in own if free <= c.start and c.end <= stretch.start), None)
+    waits = list(_change_waits(scene, made, together)) if made is not None and made.end > use.start else []
+    if free + ticks > use.start or waits:
+        inside = (o for o in scene.uses[resource.id] if before and before.start <= o.start and o.end <= before.end)
+        yield "state", resource.id, free, stretch.start, tuple(sorted({o.task for o in inside}))
+    yield from waits
+
+
+def _change_waits(
+    scene: _Scene, change: StateChange, together: set[Instant]
+) -> Iterator[tuple[WaitKind, str | None, int, int, tuple[str, ...]]]:
+    """What a change waits for before it can begin."""
+    for use in scene.uses_of_change(change):
+        if change.start > 0:
+            yield from _overrun(scene, _Use(use.task, use.demand, use.start - 1, use.end - 1), together)
 
 
 def _joined(reasons: list[Reason]) -> list[Reason]:

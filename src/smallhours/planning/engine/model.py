@@ -12,7 +12,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from smallhours.planning.engine.lags import Instant
-from smallhours.planning.engine.problem import Demand, Placed, Problem, StateStretch
+from smallhours.planning.engine.problem import Demand, Placed, Problem, StateChange, StateStretch
 
 Values = list[int]
 Var = Any  # the solver's variables carry no types
@@ -70,13 +70,21 @@ class StretchVars:
     inside: tuple[Var, ...]
 
 
+@dataclass(frozen=True)
+class ChangeVars:
+    """A possible change before the stretch of the same number; ``ways``: true for the ticks it takes, if any."""
+
+    start: Var
+    ways: dict[int, Var]
+
+
 @dataclass
 class Model:
     """The variables of a problem.
 
     ``least_stretches[r]``: how many stretches resource r gets at any rate; ``scale`` multiplies the guess of how many
     it needs; ``cramped``: resources that got fewer than could ever be useful, so that a proof within the model is
-    none for the problem.
+    none for the problem. ``change_needs[r]``: intervals and amounts that changes of other resources need of r.
     ``settlers``: run in order, they give every derived variable its value from starts, ends, modes and stretches.
     """
 
@@ -91,6 +99,8 @@ class Model:
     chosen: dict[tuple[str, str], Var | None] = field(default_factory=dict)
     needs: dict[str, list[Need]] = field(default_factory=dict)
     stretches: dict[str, list[StretchVars]] = field(default_factory=dict)
+    changes: dict[str, list[ChangeVars]] = field(default_factory=dict)
+    change_needs: dict[str, list[tuple[Any, int]]] = field(default_factory=dict)
     cramped: set[str] = field(default_factory=set)
     settlers: list[Settle] = field(default_factory=list)
 
@@ -114,8 +124,13 @@ class Model:
             settle(settled)
         return settled
 
-    def values_of(self, placed: Mapping[str, Placed], stretches: Sequence[StateStretch]) -> Values | None:
-        """A value for every variable from a whole plan; None if it has more stretches than the model."""
+    def values_of(
+        self, placed: Mapping[str, Placed], stretches: Sequence[StateStretch], changes: Sequence[StateChange] = ()
+    ) -> Values | None:
+        """A value for every variable from a whole plan.
+
+        None if it has more stretches than the model, or if one of the ``changes`` that need something is missing.
+        """
         values = self.blank()
         for task in self.problem.tasks:
             where = placed[task.id]
@@ -132,7 +147,50 @@ class Model:
             for slot, stretch in zip(slots, mine, strict=False):
                 values[slot.start.index], values[slot.end.index] = stretch.start, stretch.end
                 values[slot.state[stretch.state].index] = 1
+            if resource in self.changes and not self._lay_changes(resource, mine, changes, values):
+                return None
         return self.settle(values)
+
+    def changes_of(self, values: Sequence[int]) -> tuple[StateChange, ...]:
+        """The changes that need something, where they lie."""
+        found = []
+        for resource in self.problem.resources:
+            before = resource.initial_state
+            for slot, change in zip(
+                self.stretches.get(resource.id, []), self.changes.get(resource.id, []), strict=False
+            ):
+                if not values[slot.used.index]:
+                    break
+                after = next(name for name, var in slot.state.items() if values[var.index])
+                start = values[change.start.index]
+                found += [
+                    StateChange(resource.id, before, after, start, start + ticks)
+                    for ticks, way in change.ways.items()
+                    if values[way.index]
+                ]
+                before = after
+        return tuple(found)
+
+    def _lay_changes(
+        self, name: str, stretches: Sequence[StateStretch], changes: Sequence[StateChange], values: Values
+    ) -> bool:
+        """Write down where the changes of a resource lie; False if one that its stretches ask for is not there."""
+        resource = next(r for r in self.problem.resources if r.id == name)
+        before, ready = resource.initial_state, 0
+        for variables, stretch in zip(self.changes[name], stretches, strict=False):
+            ticks = resource.change_ticks(before, stretch.state)
+            if ticks:
+                fits = (
+                    c.start
+                    for c in changes
+                    if c.resource == name and ready <= c.start and c.start + ticks <= stretch.start
+                )
+                start = next(fits, None)
+                if start is None:
+                    return False
+                values[variables.start.index] = start
+            before, ready = stretch.state, stretch.end
+        return True
 
     def placed(self, values: Sequence[int]) -> dict[str, Placed]:
         """Where every task lies."""

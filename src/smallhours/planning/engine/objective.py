@@ -78,6 +78,9 @@ def _term(model: Model, name: str, stay: Mapping[str, Placed]) -> Term:
     if kind == "held":
         slots = model.stretches.get(resource, [])
         return Term(tuple(pair for slot in slots for pair in ((slot.end, 1), (slot.start, -1))))
+    if kind == "changed":
+        made = model.changes.get(resource, [])
+        return Term(tuple((way, ticks) for change in made for ticks, way in change.ways.items()))
     plain: dict[str, Callable[[Model], Term]] = {
         "late": _late,
         "early": _early,

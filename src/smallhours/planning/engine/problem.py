@@ -96,6 +96,9 @@ class Resource:
     directions listed separately; 0 from a state to itself unless listed). ``initial_state``: the state at tick 0.
     ``initial_change[t]``: ticks from tick 0 to being ready in state ``t``, if it stands in none at the start (0
     unless listed).
+    ``change_demands``: what a change needs for all of its ticks, of other resources without states (hands, say). A
+    change that needs something takes exactly its ticks, somewhere between the two stretches, and not before
+    ``changes_from``; where it lies is part of the answer.
     """
 
     id: str
@@ -105,6 +108,14 @@ class Resource:
     change: dict[tuple[str, str], int] = field(default_factory=dict)
     initial_state: str | None = None
     initial_change: dict[str, int] = field(default_factory=dict)
+    change_demands: tuple[Demand, ...] = ()
+    changes_from: int = 0
+
+    def change_ticks(self, before: str | None, after: str) -> int:
+        """Ticks of a change from ``before`` (None: from how it stands at tick 0, in no state) to ``after``."""
+        if before is None:
+            return self.initial_change.get(after, 0)
+        return self.change.get((before, after), 0)
 
 
 @dataclass(frozen=True)
@@ -136,7 +147,8 @@ class Objective:
     - ``makespan``: the end of the last task;
     - ``starts``: from each task's start to the horizon (small when tasks start late);
     - ``span:RESOURCE``: from the first start to the last end of the work on that resource;
-    - ``held:RESOURCE``: how long a resource with states stands ready in any state.
+    - ``held:RESOURCE``: how long a resource with states stands ready in any state;
+    - ``changed:RESOURCE``: ticks of the changes of that resource that need something.
 
     ``weights[term]`` multiplies a term within its level (1 unless listed).
     """
@@ -177,6 +189,18 @@ class StateStretch:
 
 
 @dataclass(frozen=True)
+class StateChange:
+    """A change that needs something, where it was placed: out of ``before`` (None: as it stood at tick 0, in no
+    state) and into ``after``."""
+
+    resource: str
+    before: str | None
+    after: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
 class LevelResult:
     """What one level of the objective came to.
 
@@ -193,16 +217,18 @@ class LevelResult:
 
 @dataclass(frozen=True)
 class Solution:
-    """An answer: every task placed, how resources with states stand, and how good it is.
+    """An answer: every task placed, how resources with states stand, when they are changed, and how good it is.
 
     ``status``: ``optimal`` (every level proven), ``feasible``, ``infeasible`` (proven that nothing fits),
     ``unknown`` (nothing found in the time given); placed is empty for the last two.
+    ``changes``: those that need something.
     ``trace``: (seconds since start, level index, value) of each better plan found.
     """
 
     status: Literal["optimal", "feasible", "infeasible", "unknown"]
     placed: dict[str, Placed] = field(default_factory=dict)
     stretches: tuple[StateStretch, ...] = ()
+    changes: tuple[StateChange, ...] = ()
     levels: tuple[LevelResult, ...] = ()
     trace: tuple[tuple[float, int, int], ...] = ()
     stopped: bool = False

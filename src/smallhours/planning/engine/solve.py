@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from smallhours.planning.engine.build import build
-from smallhours.planning.engine.campaigns import stretches_for
+from smallhours.planning.engine.campaigns import standing_for
 from smallhours.planning.engine.construct import construct
 from smallhours.planning.engine.model import Model, Values
 from smallhours.planning.engine.objective import Level
-from smallhours.planning.engine.problem import LevelResult, Placed, Problem, Solution, StateStretch
+from smallhours.planning.engine.problem import LevelResult, Placed, Problem, Solution
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.engine.search import Budget, Outcome, Settings, run
 from smallhours.planning.engine.validate import validate
@@ -102,8 +102,8 @@ def _first_plan(search: _Search, hint: Mapping[str, Placed] | None) -> dict[str,
         known = {task.id: hint[task.id] for task in problem.tasks}
         modes = {(task.id, mode.id) for task in problem.tasks for mode in task.modes}
         if all((name, where.mode) in modes for name, where in known.items()):
-            stretches = stretches_for(problem, known)
-            if stretches is not None and not verify(problem, known, stretches):
+            standing = standing_for(problem, known)
+            if standing is not None and not verify(problem, known, standing.stretches, standing.changes):
                 return known
     if len(problem.tasks) <= CONSTRUCT_ABOVE:
         return None
@@ -112,15 +112,17 @@ def _first_plan(search: _Search, hint: Mapping[str, Placed] | None) -> dict[str,
 
 def _solve_levels(search: _Search, first: Mapping[str, Placed] | None, scale: int) -> tuple[Solution, bool]:
     """The answer with so many stretches allowed, and whether fewer are allowed than might be useful."""
-    stretches = stretches_for(search.problem, first) if first is not None else ()
+    standing = standing_for(search.problem, first) if first is not None else None
     least: dict[str, int] = {}
-    for stretch in stretches or ():
+    for stretch in standing.stretches if standing is not None else ():
         least[stretch.resource] = least.get(stretch.resource, 1) + 1
     built = build(search.problem, search.stay, least, scale)
     if built is None:
         return Solution("infeasible"), False
     model, levels = built
-    incumbent = model.values_of(first, stretches) if first is not None and stretches is not None else None
+    incumbent = None
+    if first is not None and standing is not None:
+        incumbent = model.values_of(first, standing.stretches, standing.changes)
     return _descend(search, model, levels, incumbent), bool(model.cramped)
 
 
@@ -225,5 +227,7 @@ def _run_level(
 def _solution(model: Model, values: Values | None, results: list[LevelResult], status: str) -> Solution:
     if values is None:
         return Solution("infeasible" if status == "infeasible" else "unknown")
-    stretches: tuple[StateStretch, ...] = model.stretches_of(values)
-    return Solution("optimal" if status == "optimal" else "feasible", model.placed(values), stretches, tuple(results))
+    standing = model.stretches_of(values), model.changes_of(values)
+    return Solution(
+        "optimal" if status == "optimal" else "feasible", model.placed(values), *standing, levels=tuple(results)
+    )

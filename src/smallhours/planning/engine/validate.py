@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator
 from smallhours.errors import ProblemError
 from smallhours.planning.engine.lags import arcs, positive_cycle
 from smallhours.planning.engine.past import past_faults
-from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Problem, Resource, Task
+from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Part, Problem, Resource, Task
 
 PLAIN_TERMS = ("late", "early", "deviation", "mode", "move", "makespan", "starts")
-RESOURCE_TERMS = ("span", "held")
+RESOURCE_TERMS = ("span", "held", "changed")
 
 
 def validate(problem: Problem) -> None:
@@ -45,6 +45,7 @@ def _shape_faults(problem: Problem) -> Iterator[str]:
     tasks = {task.id: task for task in problem.tasks}
     for resource in problem.resources:
         yield from _resource_faults(resource)
+        yield from _change_demand_faults(resource, resources)
     for task in problem.tasks:
         yield from _task_faults(task, problem.horizon)
         for mode in task.modes:
@@ -96,6 +97,24 @@ def _resource_faults(resource: Resource) -> Iterator[str]:
             yield f"{name} has a first change to '{state}', but its states are {_listed(resource.states)}."
         if ticks < 0:
             yield f"{name} takes {ticks} ticks to first reach state '{state}'; it must not be negative."
+
+
+def _change_demand_faults(resource: Resource, resources: dict[str, Resource]) -> Iterator[str]:
+    name = f"A change of resource '{resource.id}'"
+    if resource.change_demands and not resource.states:
+        yield f"{name} needs something, but the resource has no states to change between."
+    for demand in resource.change_demands:
+        other = resources.get(demand.resource)
+        if demand.amount < 0:
+            yield f"{name} asks for {demand.amount} of '{demand.resource}'; it must not be negative."
+        if demand.part != Part() or demand.states is not None:
+            yield f"{name} asks for '{demand.resource}' in part or in some states; it must be for all of the change."
+        if other is None:
+            yield f"{name} asks for resource '{demand.resource}', which is not given."
+        elif other.states:
+            yield f"{name} asks for '{demand.resource}', which has states itself; it must be a plain resource."
+        elif demand.amount > (most := max([other.capacity, *(piece[2] for piece in other.calendar)])):
+            yield f"{name} asks for {demand.amount} of '{demand.resource}', which never has more than {most}."
 
 
 def _task_faults(task: Task, horizon: int) -> Iterator[str]:
@@ -199,7 +218,7 @@ def _objective_faults(problem: Problem, resources: dict[str, Resource]) -> Itera
             )
         elif colon and name not in resources:
             yield f"The objective term '{term}' names resource '{name}', which is not given."
-        elif kind == "held" and colon and not resources[name].states:
+        elif kind in ("held", "changed") and colon and not resources[name].states:
             yield f"The objective term '{term}' needs a resource with states; '{name}' has none."
     for term, weight in problem.objective.weights.items():
         if weight < 0:

@@ -18,6 +18,7 @@ from smallhours.planning.engine.problem import (
     Problem,
     Resource,
     Solution,
+    StateChange,
     StateStretch,
     Task,
 )
@@ -42,15 +43,16 @@ def verify(
     problem: Problem,
     plan: Solution | Mapping[str, Placed],
     stretches: Iterable[StateStretch] = (),
+    changes: Iterable[StateChange] = (),
 ) -> list[Violation]:
     """Every rule of ``problem`` that ``plan`` breaks; empty for a good plan.
 
-    Give either a Solution (its stretches are used) or placements with their ``stretches``. Lateness is no
-    violation; see ``lateness``.
+    Give either a Solution (its stretches and changes are used) or placements with their ``stretches`` and
+    ``changes``. Lateness is no violation; see ``lateness``.
     """
     if isinstance(plan, Solution):
         placed: Mapping[str, Placed] = plan.placed
-        stretches = plan.stretches
+        stretches, changes = plan.stretches, plan.changes
     else:
         placed = plan
     found: list[Violation] = []
@@ -68,14 +70,17 @@ def verify(
         found.extend(_lag(lag, placed))
     for due in problem.dues:
         found.extend(_max_early(due, placed))
-    kept = tuple(stretches)
+    kept, made = tuple(stretches), tuple(changes)
     for resource in problem.resources:
         uses = list(_uses(resource, problem, placed))
-        found.extend(_capacity(resource, uses))
+        found.extend(_capacity(resource, uses + list(_uses_of_changes(resource, problem, made))))
         if resource.states:
             mine = [stretch for stretch in kept if stretch.resource == resource.id]
             found.extend(_changes(resource, mine, problem.horizon))
             found.extend(_states(resource, uses, mine))
+            if resource.change_demands:
+                own = [change for change in made if change.resource == resource.id]
+                found.extend(_attended(resource, mine, own))
     return found
 
 
@@ -167,6 +172,14 @@ def _uses(resource: Resource, problem: Problem, placed: Mapping[str, Placed]) ->
                 yield _Use(task.id, demand, ticks)
 
 
+def _uses_of_changes(resource: Resource, problem: Problem, changes: Iterable[StateChange]) -> Iterator[_Use]:
+    needing = {other.id: other.change_demands for other in problem.resources}
+    for change in changes:
+        for demand in needing.get(change.resource, ()):
+            if demand.resource == resource.id and demand.amount and change.start < change.end:
+                yield _Use(f"change of {change.resource}", demand, range(change.start, change.end))
+
+
 def _capacity(resource: Resource, uses: list[_Use]) -> Iterator[Violation]:
     instants = {use.ticks.start for use in uses}
     for start, end, _ in resource.calendar:  # capacity changes only here
@@ -210,6 +223,31 @@ def _changes(resource: Resource, stretches: list[StateStretch], horizon: int) ->
                 stretch.start, f"stands in '{stretch.state}' from {stretch.start}, but is only ready at {ready}"
             )
         before = stretch
+
+
+def _attended(resource: Resource, stretches: list[StateStretch], changes: list[StateChange]) -> Iterator[Violation]:
+    """Every change between two stretches is there, whole and in its gap, and there is no other."""
+
+    def broken(at: int, text: str) -> Violation:
+        return Violation("change", (), resource.id, at, f"'{resource.id}' {text}.")
+
+    left = list(changes)
+    state, free = resource.initial_state, 0
+    for stretch in sorted(stretches, key=lambda stretch: (stretch.start, stretch.end)):
+        table = (
+            resource.initial_change if state is None else {t: n for (s, t), n in resource.change.items() if s == state}
+        )
+        ticks = table.get(stretch.state, 0)
+        if ticks:
+            fitting = [c for c in left if (c.before, c.after, c.end - c.start) == (state, stretch.state, ticks)
+                       and max(free, resource.changes_from) <= c.start and c.end <= stretch.start]  # fmt: skip
+            if fitting:
+                left.remove(fitting[0])
+            else:
+                yield broken(stretch.start, f"is not changed from '{state}' to '{stretch.state}' in between")
+        state, free = stretch.state, stretch.end
+    for change in left:
+        yield broken(change.start, f"is changed from '{change.before}' to '{change.after}', which nothing asks for")
 
 
 def _states(resource: Resource, uses: list[_Use], stretches: list[StateStretch]) -> Iterator[Violation]:

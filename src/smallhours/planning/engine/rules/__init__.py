@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from smallhours.planning.engine.model import Model
 from smallhours.planning.engine.rules.capacity import capacity
+from smallhours.planning.engine.rules.changes import changes
 from smallhours.planning.engine.rules.lags import lags
 from smallhours.planning.engine.rules.modes import needs, place
 from smallhours.planning.engine.rules.states import states
@@ -14,6 +15,7 @@ RULES: dict[str, Callable[[Model], None]] = {
     "place": place,
     "needs": needs,
     "lags": lags,
-    "capacity": capacity,
     "states": states,
+    "changes": changes,
+    "capacity": capacity,
 }

@@ -7,14 +7,15 @@ from smallhours.planning.engine.problem import Resource
 
 
 def capacity(model: Model) -> None:
-    """At every tick the demands on a resource add up to no more than its capacity at that tick."""
+    """At every tick the demands on a resource, of tasks and of changes, add up to no more than its capacity then."""
     for resource in model.problem.resources:
         needs = model.needs.get(resource.id, [])
-        if not needs:
+        changes = model.change_needs.get(resource.id, [])
+        if not needs and not changes:
             continue
         most, missing = missing_capacity(resource, model.problem.horizon)
-        intervals = [need.interval for need in needs]
-        amounts = [need.demand.amount for need in needs]
+        intervals = [*(need.interval for need in needs), *(interval for interval, _ in changes)]
+        amounts = [*(need.demand.amount for need in needs), *(amount for _, amount in changes)]
         for start, end, amount in missing:
             intervals.append(model.cp.new_fixed_size_interval_var(start, end - start, ""))
             amounts.append(amount)

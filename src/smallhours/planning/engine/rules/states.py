@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 
@@ -18,7 +19,7 @@ def states(model: Model) -> None:
         needs = model.needs.get(resource.id, [])
         if resource.states and needs:
             count = _stretch_count(model, resource, needs)
-            if count < len(needs):
+            if count < _useful(model, resource, needs):
                 model.cramped.add(resource.id)
             slots = [_slot(model, resource, needs) for _ in range(count)]
             model.stretches[resource.id] = slots
@@ -39,7 +40,20 @@ def _stretch_count(model: Model, resource: Resource, needs: list[Need]) -> int:
     taken = math.ceil(sum(need.ways / modes[need.task] for need in needs))
     guess = min(visits, taken)
     wanted = max(model.scale * max(guess, ALWAYS_WHOLE), model.least_stretches.get(resource.id, 0))
-    return min(wanted, len(needs))
+    return min(wanted, _useful(model, resource, needs))
+
+
+def _useful(model: Model, resource: Resource, needs: list[Need]) -> int:
+    """More stretches than this are never useful: one for each need.
+
+    Where every need allows one state only and standing ready costs nothing, needs of one state in a row share a
+    stretch, and there are at most as many rows of the commonest state as of all others together, and one.
+    """
+    costs = any(f"held:{resource.id}" in level for level in model.problem.objective.levels)
+    asked = Counter(need.demand.states for need in needs)
+    if costs or any(states is None or len(states) > 1 for states in asked):
+        return len(needs)
+    return min(len(needs), 2 * (len(needs) - max(asked.values())) + 1)
 
 
 def _slot(model: Model, resource: Resource, needs: list[Need]) -> StretchVars:
