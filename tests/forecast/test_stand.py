@@ -123,7 +123,7 @@ def test_nudged_members_have_one_input_changed() -> None:
     parameters = Parameters(draw(50))
     assert parameters.count == 50 + len(NUDGES)
     assert parameters.room_k[50:].tolist() == [1.0, 0.0, 0.0, 0.0, 0.0]
-    assert parameters.speed[50:] == pytest.approx([1.0, 1.0, 1.0, 1.1**0.85, 1.0])
+    assert parameters.dose_ratio[50:] == pytest.approx([1.0, 1.0, 1.0, 1.1, 1.0])
     assert not parameters.fridge_k[:50].any()
 
 

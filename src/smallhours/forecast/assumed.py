@@ -38,8 +38,8 @@ class Assumed:
     chill_log_sd: float = 0.15
     bake_log_sd: float = 0.078
     loss_sd: float = 1.17
-    # a culture with one percent of a dough's flour does about what so much fresh yeast does (percent of flour): with 20 %
-    # of it a dough doubles in 5 h at 25 °C (table cultures), with 0.5 % fresh yeast as well
+    # culture with one percent of a dough's flour does what so much fresh yeast does (percent of flour): with 20 % of it
+    # a dough doubles in 5 h at 25 °C (table cultures), and about so with 0.5 % fresh yeast
     culture_as_fresh_yeast: float = 0.025
     # of dough below 60 °C: Choi & Okos (1986) gives 2.5 (rich) to 2.8 J/(g K) (lean); conductivity falls with gas
     specific_heat_j_per_g_k: float = 2.8

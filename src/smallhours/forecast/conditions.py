@@ -34,7 +34,8 @@ class Conditions:
 
     ``start``: when the mixing of the dough begins (aware); without it the room stands at the kitchen's single figure.
     ``dough_temp_c``: off the mixer; ``dough_mass_g``: of the batch while it is one mass; ``piece_mass_g``: as divided;
-    ``yeast_percent``: of all flour, in the form the formula names; ``ways``: stage -> the place of one of its other
+    ``yeast_percent``: of all flour, in the form the formula names; ``sugar_percent``, ``salt_percent``: of all flour,
+    as weighed, in place of the formula's own; ``ways``: stage -> the place of one of its other
     ways; ``lengths_s``: stage -> how long it is kept, ready or not; ``door_openings``: how often the fridge is opened
     during a stage in it; ``cold_path``: the air of the cold place as (seconds after the stage began, °C), straight in
     between, in place of one temperature. ``oven_c``, ``oven``: another set temperature or kind of oven than the bake's
@@ -53,6 +54,8 @@ class Conditions:
     dough_mass_g: float = 10_000.0
     piece_mass_g: float | None = None
     yeast_percent: float | None = None
+    sugar_percent: float | None = None
+    salt_percent: float | None = None
     ways: Mapping[str, Place] = field(default_factory=dict)
     lengths_s: Mapping[str, float] = field(default_factory=dict)
     door_openings: int = 0
@@ -68,6 +71,8 @@ class Conditions:
         _checked_if(self.dough_temp_c, "the dough off the mixer", 0.0, 45.0, "°C")
         _checked_if(self.piece_mass_g, "the mass of a piece", 1.0, 20_000.0, "g")
         _checked_if(self.yeast_percent, "the yeast", 0.01, 15.0, "% of flour")
+        _checked_if(self.sugar_percent, "the sugar", 0.0, 60.0, "% of flour")
+        _checked_if(self.salt_percent, "the salt", 0.0, 6.0, "% of flour")
         _checked_if(self.oven_c, "the oven", COLDEST_OVEN_C, HOTTEST_OVEN_C, "°C")
         _checked_if(self.altitude_m, "the height above the sea", -400.0, 5000.0, "m")
         checked(self.dough_mass_g, "the mass of dough", 50.0, 1e6, "g")

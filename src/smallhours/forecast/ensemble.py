@@ -17,7 +17,13 @@ from typing import TYPE_CHECKING, Literal
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED
 from smallhours.forecast.estimate import Estimate
-from smallhours.reference.fermentation import cold_curve, cold_slope_per_k, yeast_strength
+from smallhours.reference.fermentation import (
+    cold_curve,
+    cold_slope_per_k,
+    culture_cold_slope_per_k,
+    culture_doubling_h,
+    yeast_strength,
+)
 from smallhours.science.ranges import checked
 
 if TYPE_CHECKING:
@@ -73,7 +79,21 @@ def priors() -> tuple[Prior, ...]:
         Prior("bake_loss", "how much it loses in the oven", 0.0, ASSUMED.loss_sd, "plain", -8.0, 8.0, "judgement"),
         Prior("loss_power", "how loss follows the time", 1.0, 0.3, "plain", 0.5, 1.8, "0.5 thick crust, 1.8 early"),
         Prior("butter", "how hard this butter is", 0.0, 1.0, "plain", -3.0, 3.0, "table butter_solids"),
-        Prior("humidity", "how damp the air is", 0.0, 1.0, "plain", -3.0, 3.0, "judgement: readings are off by 5 points"),
+        Prior(
+            "humidity", "how damp the air is", 0.0, 1.0, "plain", -3.0, 3.0, "judgement: readings are off by 5 points"
+        ),
+        *_of_cultures(),
+    )
+
+
+def _of_cultures() -> tuple[Prior, ...]:
+    """What is drawn of sourdough cultures, and of what sugar and salt do to any yeast."""
+    cold, doubling = culture_cold_slope_per_k(), culture_doubling_h("sourdough-dough")
+    kpa, slows = yeast_strength().osmotic_scale_kpa, "how a culture slows down in the cold"
+    return (
+        Prior("culture_cold", slows, cold.median, cold.log_sd, "log", 0.01, 2.0, cold.source),
+        Prior("culture_doubling", "how fast a culture grows", 1.0, doubling.log_sd, "log", 0.3, 3.0, doubling.source),
+        Prior("osmotic", "how much sugar the yeast stands", kpa.median, kpa.log_sd, "log", 600.0, 45e3, kpa.source),
     )
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from smallhours.bakery.formula.amounts import percentages, unit_amounts
 from smallhours.bakery.formula.balance import balance
 from smallhours.bakery.formula.document import Formula, Place, Stage, Way
+from smallhours.bakery.formula.leaven import leaven_of
 from smallhours.bakery.formula.yeast import yeast_form
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process import habits
@@ -21,9 +22,12 @@ from smallhours.forecast.baked import bake_stage
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.ensemble import Ensemble, Prior, draw, estimates, least_known, quantiles, share_of
 from smallhours.forecast.estimate import Estimate
+from smallhours.forecast.osmotic import dissolved, slowed_factors
 from smallhours.forecast.parameters import NUDGES, Parameters
+from smallhours.forecast.raising import Raising
 from smallhours.forecast.stage_forecast import CurvePoint, Mover, StageForecast, Warmth
 from smallhours.forecast.stage_steps import Step, hands_stage, stand_stage
+from smallhours.forecast.volume import gas_room
 from smallhours.forecast.walk import IN_THE_AIR, Dough
 
 if TYPE_CHECKING:
@@ -216,16 +220,29 @@ class _Forecast:
             room_c = float(self.conditions.place_c("room", np.zeros(1), 0.0, None)[0])
         meant_c = part.target_temp_c if part.target_temp_c is not None else room_c
         asked = self.conditions.dough_temp_c if part_id in self._main_parts() else None
-        living = any(yeast_form(self.pantry.find(key)) is not None for key in self.amounts.ingredients(part_id))
+        leaven, ripens = leaven_of(self.amounts, self.pantry, part_id), part.kind == "preferment"
         return Dough(
             self.formula,
             self.conditions,
             self.parameters,
             (meant_c if asked is None else asked, meant_c),
-            living,
+            Raising(leaven, self.parameters, ripens, self._slowed(part_id)),
+            gas_room(self.amounts, self.pantry, part_id, self.conditions.kitchen.altitude_m),
             self.meant_room_c,
             self.amounts.parts[part_id].mass_g,
         )
+
+    def _slowed(self, part_id: str) -> Floats | float:
+        """How much slower other sugar and salt than its own make a dough, here."""
+        import numpy as np
+
+        sugar, salt = self.conditions.sugar_percent, self.conditions.salt_percent
+        if (sugar is None and salt is None) or part_id not in self._main_parts():
+            return 1.0
+        own = dissolved(self.amounts, self.pantry, part_id)
+        changed = dissolved(self.amounts, self.pantry, part_id, sugar, salt)
+        factors = slowed_factors(own, changed, self.ensemble)
+        return np.concatenate((factors, np.full(len(NUDGES), factors[0])))
 
     def _way(self, stage: Stage) -> Way:
         ways = ways_of(stage, self._pieces())

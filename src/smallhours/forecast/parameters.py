@@ -43,7 +43,7 @@ NUDGES: tuple[Nudge, ...] = (
     Nudge("room", "1 °C more in the room"),
     Nudge("fridge", "1 °C more in the fridge"),
     Nudge("dough", "a dough 1 °C warmer off the mixer"),
-    Nudge("yeast", "a tenth more yeast"),
+    Nudge("yeast", "a tenth more yeast or culture"),
     Nudge("mass", "a tenth more mass in a piece"),
 )
 
@@ -58,7 +58,7 @@ class Parameters:
         self._drawn: dict[str, Floats] = {}
         self._layers: dict[tuple[Size, Size, Place, bool, float], Layers] = {}
         self._middles = {prior.name: prior.middle for prior in priors()}
-        self.speed = self.drawn("vigour") * (dose_ratio * self.nudged("yeast", 1.0, 1.1)) ** self.drawn("dose")
+        self.dose_ratio = dose_ratio * self.nudged("yeast", 1.0, 1.1)
         self.room_k, self.fridge_k, self.dough_k = (self.nudged(name, 0.0, 1.0) for name in ("room", "fridge", "dough"))
         self.mass_ratio = self.nudged("mass", 1.0, 1.1)
         self.chill = self.drawn("chill")

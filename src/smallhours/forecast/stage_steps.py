@@ -121,9 +121,10 @@ def _risen(dough: Dough, stage: Stage, way: Way) -> Step:
         float((wanted[2] / wanted[1])[0]),
         np.isfinite(exact[1]),
     )
-    _draw(dough, step, stage, leg, 0.0, kept_s, wanted[1], 0.0)
-    dough.rise = dough.grow(stage, step.ripeness, made)
+    meant_c = _meant_c(leg, way.duration_s)
+    _draw(dough, step, stage, leg, (0.0, kept_s), wanted[1], 0.0, meant_c)
     dough.leave(leg, kept_s, way.duration_s)
+    dough.keep(stage, step.ripeness, made, meant_c)
     return step
 
 
@@ -135,31 +136,33 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     low_s, high_s = (max(t - temper_s, 60.0) for t in _limits(way))
     asked_s = dough.conditions.lengths_s.get(stage.key)
     kept_s = cold_s if asked_s is None else asked_s
-    times = times_for([cold_s, low_s, high_s, kept_s], 0.0)
+    marks = [cold_s, low_s, high_s, kept_s]
+    turns = [at_s for at_s, _ in dough.conditions.cold_path if at_s < max(marks)]  # where the air begins to change
+    times = times_for([*marks, *turns], 0.0)
     leg = dough.stand(way, times, dough.t_s)
     made, need, most = (_row(times, leg.gas_s, kept_s), *(_row(times, leg.meant_gas_s, t) for t in (cold_s, high_s)))
-    ones, before, inside = np.ones(dough.parameters.count), dough.rise, dough.inside
+    ones, inside, grown = np.ones(dough.parameters.count), dough.inside, dough.raising.grown
     because = f"the formula's own {_said(way.duration_s)} in the cold"
     step = Step(kept_s, ones * kept_s, ones * low_s, ones * high_s, "own numbers", because, float(leg.air_c[0, 0]))
     dough.leave(leg, kept_s, cold_s)
     warm = _tempering(dough, stage, temper_s or 3600.0)
+    meant_c = _meant_c(warm, temper_s) if temper_s else _meant_c(leg, cold_s)
     if temper_s and _own_way(stage, way):
         spare = _row(warm.stood.times_s, warm.meant_gas_s, temper_s)
         need, most = need + spare, most + spare
     if not _own_way(stage, way):  # a night the formula does not know: anchored to its own way out of the cold
-        need = _meant_gas(dough, inside, habits.main_way(stage, 0))
+        need, meant_c = _meant_gas(dough, inside, grown, habits.main_way(stage, 0))
         most = need
-    _draw(dough, step, stage, leg, 0.0, kept_s, need, 0.0)
+    _draw(dough, step, stage, leg, (0.0, kept_s), need, 0.0, meant_c)
     step.ripeness_cold = made / np.where(need > 0, need, 1.0)
     if temper_s or not _own_way(stage, way):
-        made = _tempered(dough, stage, way, step, warm, need, made)
+        made = _tempered(dough, stage, way, step, warm, (need, made, meant_c))
     step.ripeness = made / np.where(need > 0, need, 1.0)
     # what the baker allows in the room it also stands in the cold, as far as dough holds gas at all
     own = habits.main_way(stage, 0)
     allowed = min(MOST_OVERSHOOT, (own.max_s or own.duration_s) / max(own.duration_s, 1.0))
     step.most_ripeness = max(allowed, float((most / np.where(need > 0, need, 1.0))[0]))
-    dough.rise = before
-    dough.rise = dough.grow(stage, step.ripeness, made)
+    dough.keep(stage, step.ripeness, made, meant_c)
     return step
 
 
@@ -167,11 +170,16 @@ def _own_way(stage: Stage, way: Way) -> bool:
     return way in stage.instead or way.place == habits.place_of(stage)
 
 
-def _meant_gas(dough: Dough, inside: Inside, way: Way) -> Floats:
-    """The gas of a way as the formula means it, for a dough as warm as this."""
+def _meant_gas(dough: Dough, inside: Inside, grown: Floats, way: Way) -> tuple[Floats, Floats]:
+    """The gas of a way as the formula means it, for a dough as warm and as far as this; and how warm it is then."""
     times = times_for([max(way.duration_s, 60.0)], 0.0)
-    made: Floats = dough.stand(way, times, dough.t_s, inside).meant_gas_s[-1]
-    return made
+    leg = dough.stand(way, times, dough.t_s, inside, grown)
+    return leg.meant_gas_s[-1], _meant_c(leg, way.duration_s)
+
+
+def _meant_c(leg: Leg, at_s: float) -> Floats:
+    """How warm the doughs that the formula means are at a time, (members,)."""
+    return leg.stood.between(leg.stood.mean_c[:, leg.gas_s.shape[1] :], at_s)
 
 
 def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
@@ -181,10 +189,16 @@ def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
     return dough.stand(room, times, dough.t_s)
 
 
-def _tempered(dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, need: Floats, made: Floats) -> Floats:
-    """The last stretch of a night, in the room, as long as it needs; returns the gas of the whole night."""
+def _tempered(
+    dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, gas: tuple[Floats, Floats, Floats]
+) -> Floats:
+    """The last stretch of a night, in the room, as long as it needs; returns the gas of the whole night.
+
+    ``gas``: what it needs, what it has made, and how warm the dough is that the formula means at the end.
+    """
     import numpy as np
 
+    need, made, meant_c = gas
     temper_s, cold_s, times = way.temper_s or 0.0, step.kept_s, warm.stood.times_s
     exact = reached_s(times, warm.gas_s, need - made)
     extra = np.minimum(np.maximum(exact, 0.0), times[-1])
@@ -197,7 +211,7 @@ def _tempered(dough: Dough, stage: Stage, way: Way, step: Step, warm: Leg, need:
     )
     members = dough.parameters.members
     warm_s = max(0.0, float(quantiles(extra[:members], dough.parameters.ensemble.weights, (0.5,))[0]))
-    _draw(dough, step, stage, warm, cold_s, warm_s, need, made)
+    _draw(dough, step, stage, warm, (cold_s, warm_s), need, made, meant_c)
     total = made + _row(times, warm.gas_s, warm_s)
     dough.leave(warm, warm_s, temper_s)
     step.kept_s = cold_s + warm_s
@@ -239,9 +253,10 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     if stage.rise is not None:
         need = _row(times, leg.meant_gas_s, way.duration_s)
         share = made / np.where(need > 0, need, 1.0)
-    _draw(dough, step, stage, leg, 0.0, kept_s, None, 0.0)
-    dough.rise = dough.grow(stage, share, made)
+    end_c = _meant_c(leg, way.duration_s)
+    _draw(dough, step, stage, leg, (0.0, kept_s), None, 0.0, end_c)
     dough.leave(leg, kept_s, way.duration_s)
+    dough.keep(stage, share, made, end_c)
     return step
 
 
@@ -264,9 +279,10 @@ def _kept(dough: Dough, stage: Stage, way: Way) -> Step:
         float(leg.air_c[0, 0]),
     )
     made = _row(times, leg.gas_s, asked_s)
-    _draw(dough, step, stage, leg, 0.0, asked_s, None, 0.0)
-    dough.rise = dough.grow(stage, None, made)
+    meant_c = _meant_c(leg, way.duration_s)
+    _draw(dough, step, stage, leg, (0.0, asked_s), None, 0.0, meant_c)
     dough.leave(leg, asked_s, way.duration_s)
+    dough.keep(stage, None, made, meant_c)
     return step
 
 
@@ -300,20 +316,22 @@ def _draw(
     step: Step,
     stage: Stage,
     leg: Leg,
-    from_s: float,
-    length_s: float,
+    span_s: tuple[float, float],
     need: Floats | None,
     made: Floats | float,
+    meant_c: Floats,
 ) -> None:
-    """Add points of the curve: along a leg of a stage, ``made``: the gas from legs before."""
+    """Add points of the curve: along a leg of a stage, from and for ``span_s``; ``made``: the gas from legs before."""
     import numpy as np
 
-    members = dough.parameters.members
-    for t_s in (length_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:] ** 1.5).tolist():
-        mean, _ = leg.stood.at(t_s)
-        gas = _row(leg.stood.times_s, leg.gas_s, t_s) + made
-        share = None if need is None else gas / np.where(need > 0, need, 1.0)
-        step.curve.append((from_s + t_s, mean[:members], dough.grow(stage, share, gas)[:members]))
+    (from_s, length_s), members, count = span_s, dough.parameters.members, dough.parameters.count
+    times = length_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:] ** 1.5
+    temps = np.array([leg.stood.between(leg.stood.mean_c, t_s)[:count] for t_s in times.tolist()])
+    gas = np.array([_row(leg.stood.times_s, leg.gas_s, t_s) for t_s in times.tolist()]) + made
+    share = None if need is None else gas / np.where(need > 0, need, 1.0)
+    rises = dough.grow(stage, share, gas, temps, meant_c)
+    rows = zip(times.tolist(), temps, rises, strict=True)
+    step.curve += [(from_s + t_s, temp[:members], rise[:members]) for t_s, temp, rise in rows]
 
 
 def _basis(dough: Dough, leg: Leg, stage: Stage, way: Way) -> Basis:
@@ -322,7 +340,7 @@ def _basis(dough: Dough, leg: Leg, stage: Stage, way: Way) -> Basis:
 
     count = dough.parameters.count
     pairs = zip(leg.stood.mean_c[(0, -1), :][:, 0], leg.stood.mean_c[(0, -1), :][:, count], strict=True)
-    same = all(abs(float(a) - float(b)) < 0.05 for a, b in pairs) and bool(np.isclose(dough.parameters.speed[0], 1.0))
+    same = all(abs(float(a) - float(b)) < 0.05 for a, b in pairs) and bool(np.isclose(dough.raising.speed[0], 1.0))
     return "own reference" if same else "own reference, moved"
 
 

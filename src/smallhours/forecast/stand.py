@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from smallhours.errors import BadInput
 from smallhours.reference.fermentation import cold_curve
 from smallhours.science.heat_path.layers import Layers
-from smallhours.science.yeast_activity import YeastCurves, activity_fractions, unchecked_fractions
+from smallhours.science.yeast_activity import CultureCurves, YeastCurves, activity_fractions, unchecked_fractions
 
 if TYPE_CHECKING:
     import numpy as np
@@ -40,11 +40,11 @@ class Stood:
 
     def at(self, t_s: float) -> tuple[Floats, Floats]:
         """Mean temperature and gas of every dough at a time; straight between the times."""
-        return self._between(self.mean_c, t_s), self._between(self.gas_s, t_s)
+        return self.between(self.mean_c, t_s), self.between(self.gas_s, t_s)
 
     def layers_c(self, t_s: float) -> Floats:
         """The temperature of every layer at a time, (layers, doughs)."""
-        return self.layers.in_layers(self._between(self.amounts_c, t_s))
+        return self.layers.in_layers(self.between(self.amounts_c, t_s))
 
     def core_and_skin_c(self, t_s: float) -> tuple[Floats, Floats]:
         """Core and skin of every dough at a time.
@@ -54,7 +54,7 @@ class Stood:
         """
         import numpy as np
 
-        core, skin = self.layers.core_and_skin_c(self.layers_c(t_s), self._between(self.air_c, t_s))
+        core, skin = self.layers.core_and_skin_c(self.layers_c(t_s), self.between(self.air_c, t_s))
         first = self.layers_c(0.0)
         air = self.air_c[: int(np.searchsorted(self.times_s, t_s)) + 1]
         warmed_k = OWN_HEAT_K_PER_S * t_s * bool(self.gas_s.any())
@@ -62,7 +62,8 @@ class Stood:
         warmest = np.maximum(first.max(axis=0), air.max(axis=0)) + warmed_k
         return np.clip(core, coldest, warmest), skin
 
-    def _between(self, rows: Floats, t_s: float) -> Floats:
+    def between(self, rows: Floats, t_s: float) -> Floats:
+        """The rows (times, ...) of something at a time; straight between the times."""
         import numpy as np
 
         after = int(np.clip(np.searchsorted(self.times_s, t_s), 1, self.times_s.size - 1))
@@ -77,7 +78,7 @@ def stand(
     start_c: Floats,
     air_c: Floats,
     layers: Layers,
-    curves: YeastCurves | None = None,
+    curves: YeastCurves | CultureCurves | None = None,
     own_heat: Floats | None = None,
 ) -> Stood:
     """Doughs put into air: their temperature and the gas they make.
@@ -87,7 +88,7 @@ def stand(
     lives; ``own_heat`` (doughs,): how much more or less than usual they warm themselves.
     Raises: BadInput for times that do not rise.
     Source: conduction in ``science.heat_path.layers``, exact over each step of time for the air's mean over it and the
-    yeast's heat at its begin, layer by layer; gas by the trapezoid rule over ``activity_fractions`` of every layer.
+    yeast's heat at its begin, layer by layer; gas by ``made_until`` over ``activity_fractions`` of every layer.
     """
     import numpy as np
 
@@ -113,9 +114,22 @@ def stand(
         amounts[n + 1] = layers.stepped(amounts[n], left, middle[n], heat)
     if curves is not None:
         rates[-1] = layers.weights_fraction @ activity_fractions(layers.in_layers(amounts[-1]), curves)
-    gas = np.zeros_like(rates)
-    np.cumsum((rates[1:] + rates[:-1]) / 2 * steps[:, None], axis=0, out=gas[1:])
-    return Stood(times_s, layers.mean_c(amounts), gas, layers, amounts, air_c)
+    return Stood(times_s, layers.mean_c(amounts), made_until(times_s, rates), layers, amounts, air_c)
+
+
+def made_until(times_s: Floats, rates: Floats) -> Floats:
+    """What was made until each of the times at rates (times, doughs) that change smoothly.
+
+    Source: trapezoid rule with its end correction h^2/12 (f'(a) - f'(b)), Euler-Maclaurin; slopes by differences.
+    """
+    import numpy as np
+
+    steps = np.diff(times_s)[:, None]
+    slopes = np.gradient(rates, times_s, axis=0, edge_order=min(2, times_s.size - 1))
+    parts = steps / 2 * (rates[:-1] + rates[1:]) + steps**2 / 12 * (slopes[:-1] - slopes[1:])
+    made = np.zeros_like(rates)
+    np.cumsum(np.maximum(parts, 0.0), axis=0, out=made[1:])
+    return made
 
 
 def reached_s(times_s: Floats, rising: Floats, wanted: Floats) -> Floats:

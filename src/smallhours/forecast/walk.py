@@ -7,6 +7,7 @@ a baker follows one clock. What differs between members is how warm and how rise
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -16,9 +17,12 @@ from smallhours.forecast.assumed import ASSUMED
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.course import GAS_LEFT, MOST_OVERSHOOT, target_rise
 from smallhours.forecast.parameters import COLD, Parameters
+from smallhours.forecast.raising import Raising
 from smallhours.forecast.sizes import Shape, Size, bulk_size, chilled_bulk_size, piece_size
 from smallhours.forecast.stand import Stood, stand
 from smallhours.forecast.time_constants import loaf_time_constant_s, time_constant_s
+from smallhours.forecast.volume import Volume
+from smallhours.science.dough_gas import DoughGas
 from smallhours.science.yeast_activity import activity_fractions
 
 if TYPE_CHECKING:
@@ -30,7 +34,7 @@ if TYPE_CHECKING:
 # handling that makes a dough the same warmth throughout
 _MIXED = ("fold", "divide", "shape", "roll")
 IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
-_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 18, 6, 10, 3
+_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 10, 4, 7, 3
 
 
 def times_for(marks_s: list[float], horizon_s: float) -> Floats:
@@ -63,12 +67,14 @@ class Leg:
     """A stretch of a stage in one place: what became of the doughs, and of those meant by the formula, until each time.
 
     ``gas_s``: made here; ``meant_gas_s``: made under the formula's conditions by the yeast it means; (times, members).
+    ``grown``: how far what raises it has multiplied, here and behind it as meant.
     """
 
     stood: Stood
     gas_s: Floats
     meant_gas_s: Floats
     air_c: Floats
+    grown: Floats
 
 
 class Dough:
@@ -80,19 +86,26 @@ class Dough:
         conditions: Conditions,
         parameters: Parameters,
         start_c: tuple[float, float],
-        living: bool,
+        raising: Raising,
+        room: DoughGas,
         meant_room_c: float | None,
         mass_g: float,
     ) -> None:
         import numpy as np
 
         self.formula, self.conditions, self.parameters = formula, conditions, parameters
-        self.living, self.meant_room_c, self.mass_g = living, meant_room_c, mass_g
+        self.raising, self.meant_room_c, self.mass_g = raising, meant_room_c, mass_g
         here = np.full(parameters.count, start_c[0]) + parameters.dough_k
         self.warm_through(np.concatenate((here, np.full(parameters.count, start_c[1]))))
+        self.volume = Volume(room, here)
         self.rise = np.ones(parameters.count)
         self.t_s = 0.0
         self.in_pieces = self.baked = False
+
+    @property
+    def living(self) -> bool:
+        """Whether anything raises it."""
+        return self.raising.living
 
     @property
     def mean_c(self) -> Floats:
@@ -129,8 +142,13 @@ class Dough:
         form = self.formula.shaping.form if self.formula.shaping is not None else "round"
         return 1.0 if form in ("flat", "cut", "scoop") else 1 / 3
 
-    def stand(self, way: Way, times_s: Floats, at_s: float, inside: Inside | None = None) -> Leg:
-        """Let it stand in the place of a way, from ``at_s`` on, as warm as it is (or ``inside``); nothing is kept."""
+    def stand(
+        self, way: Way, times_s: Floats, at_s: float, inside: Inside | None = None, grown: Floats | None = None
+    ) -> Leg:
+        """Let it stand in the place of a way, from ``at_s`` on, as it is; nothing is kept.
+
+        ``inside``, ``grown``: as warm as this, and what raises it as far, in place of how it is.
+        """
         import numpy as np
 
         parameters, place = self.parameters, way.place
@@ -150,11 +168,12 @@ class Dough:
             (inside or self.inside).as_shape(layers.shape),
             np.concatenate((here, meant), axis=1),
             layers.slower(self._slowness(place)) if self.baked else layers,
-            parameters.curves if alive else None,
+            self.raising.curves if alive else None,
             parameters.own_heat,
         )
         count = parameters.count
-        return Leg(stood, stood.gas_s[:, :count] * parameters.speed, stood.gas_s[:, count:], here)
+        gas_s, far = self.raising.gas_s(stood, grown)
+        return Leg(stood, gas_s[:, :count], gas_s[:, count:], here, far)
 
     def leave(self, leg: Leg, after_s: float, meant_s: float) -> None:
         """Take it from there after so long here, and as long as the formula means there."""
@@ -165,6 +184,8 @@ class Dough:
         layers = np.concatenate((here, meant), axis=1)
         self.inside = Inside(stood.layers.weights_fraction @ layers, stood.layers.shape, layers)
         self.core_c, self.skin_c = (rows[:count] for rows in stood.core_and_skin_c(after_s))
+        far, meant_far = stood.between(leg.grown[:, :count], after_s), stood.between(leg.grown[:, count:], meant_s)
+        self.raising.grown = np.concatenate((far, meant_far))
         self.t_s += after_s
 
     def _door_k(self, way: Way, times_s: Floats) -> Floats | float:
@@ -183,28 +204,47 @@ class Dough:
         size = self.size(place, True)
         return loaf_time_constant_s(size, max(1.0, float(self.rise[0]))) / time_constant_s(size, "room")
 
-    def grow(self, stage: Stage, share: Floats | None, gas_s: Floats) -> Floats:
-        """The rise (times or none, members) after this much gas; ``share``: of what the stage asks for, if it does."""
+    def grow(self, stage: Stage, share: Floats | None, gas_s: Floats, here_c: Floats, meant_c: Floats) -> Floats:
+        """The rise after this much gas, at these temperatures; all (times, members) or (members,).
+
+        ``share``: of the gas that the stage asks for, if it does; it makes the stage's rise in a dough of ``meant_c``.
+        """
+        if not self.living:
+            return self.rise + gas_s * 0.0
+        return self.volume.rises(self._gas_with(stage, share, gas_s, meant_c), here_c)
+
+    def keep(self, stage: Stage, share: Floats | None, gas_s: Floats, meant_c: Floats) -> None:
+        """Go on as risen as ``grow`` has it, at the temperatures that it has now."""
+        if self.living:
+            self.volume.gas_mmol_per_g = self._gas_with(stage, share, gas_s, meant_c)
+            self.rise = self.volume.rises(self.volume.gas_mmol_per_g, self.here_c)
+
+    def _gas_with(self, stage: Stage, share: Floats | None, gas_s: Floats, meant_c: Floats) -> Floats:
+        """All the gas in it after so much more, mmol per g."""
         import numpy as np
 
-        target = target_rise(stage)
-        if share is None or target is None or not self.living:
+        before, target = self.volume.gas_mmol_per_g, target_rise(stage)
+        if share is None or target is None:
             most = 1.0 + MOST_OVERSHOOT * np.maximum(self.rise, 1.0)
-            plain: Floats = np.minimum(self.rise + self.growth_per_s * gas_s, np.maximum(self.rise, most))
-            return plain if self.living else np.broadcast_to(self.rise, gas_s.shape)
-        gain = np.maximum(target - self.rise, 0.0)
-        risen: Floats = self.rise + gain * np.minimum(share, MOST_OVERSHOOT)
-        return risen
+            full = np.maximum(self.volume.gas_for(most, self.here_c), before)
+            plain: Floats = np.minimum(before + self._gas_rate * gas_s, full)
+            return plain
+        gain = np.maximum(self.volume.gas_for(target, meant_c) - before, 0.0)
+        gas: Floats = before + gain * np.minimum(share, MOST_OVERSHOOT)
+        return gas
 
-    @property
-    def growth_per_s(self) -> Floats | float:
-        """Rise per second at yeast's fastest: as its first stage that is meant to rise says, at one temperature."""
+    @cached_property
+    def _gas_rate(self) -> Floats | float:
+        """Gas (mmol per g) in a second at yeast's fastest: as its first stage that is meant to rise says."""
+        import numpy as np
+
+        count = self.parameters.count
         for stage in self.formula.stages:
             target = target_rise(stage)
-            if target is not None and target > 1 and stage.kind in LIVING and stage.duration_s:
+            if target is not None and target > 1 and stage.kind in LIVING and stage.duration_s and self.raising.curves:
                 at_c = 24.0 if stage.at_temp_c is None else stage.at_temp_c
-                gas = activity_fractions(at_c, self.parameters.curves) * stage.duration_s
-                found: Floats = (target - 1.0) / gas[: self.parameters.count]
+                gas_s = activity_fractions(np.full(2 * count, at_c), self.raising.curves)[:count] * stage.duration_s
+                found: Floats = self.volume.gas_for(target, np.full(count, at_c)) / gas_s
                 return found
         return 0.0
 
@@ -219,4 +259,6 @@ class Dough:
         way = Way(place="bench", duration_s=max(length_s, 1.0), at_temp_c=stage.at_temp_c)
         leg = self.stand(way, times, self.t_s)
         self.leave(leg, max(length_s, 1.0), max(length_s, 1.0))
-        self.rise = self.rise if self.baked else 1.0 + (self.rise - 1.0) * left
+        if self.living and not self.baked:
+            self.rise = 1.0 + (self.volume.rises(self.volume.gas_mmol_per_g, self.here_c) - 1.0) * left
+            self.volume.gas_mmol_per_g = self.volume.gas_for(self.rise, self.here_c)

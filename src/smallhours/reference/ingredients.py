@@ -35,9 +35,9 @@ class ReferenceIngredient:
 
     ``kind``: flour, liquid, dairy, dairy-powder, egg, fat, sugar, salt, yeast, culture, leavening, starch, spice,
     chocolate, nut, seed, fruit, vegetable or other. ``counts_as_flour``: part of the 100 of baker's percentage.
-    ``liquid``: pourable, so its temperature can be chosen. ``allergens``: words such as ``wheat`` and ``gluten`` for the plain
-    ingredient; the bag's own label decides. ``milk_solids_nonfat_fraction``: 0 without milk, None if not to be told.
-    ``saturated_fat_fraction``, ``energy_kcal_per_100g``: as published. ``source`` and ``source_row``: where from.
+    ``liquid``: pourable, so its temperature can be chosen. ``allergens``: words such as ``wheat`` and ``gluten`` for
+    the plain ingredient; the bag's own label decides. ``milk_solids_nonfat_fraction``: 0 without milk, None if not to
+    be told. ``saturated_fat_fraction``, ``energy_kcal_per_100g``: as published. ``source`` and ``source_row``: from.
     """
 
     key: str

@@ -62,6 +62,20 @@ def culture_fraction(culture_g: float, culture_water_percent: float, flour_g: fl
     return own / (own + fresh)
 
 
+def doublings(culture_fraction: ArrayLike, culture: Culture) -> Floats:
+    """How often must a culture, thinned to these shares of the flour, double until it is ripe? [number; broadcasts]
+
+    Raises OutOfRange for shares outside 0.0001 to 1.
+
+    Source: exponential growth until a set amount is new: log2(1 + ripe share / share).
+    """
+    import numpy as np
+
+    shares = checked_all(culture_fraction, "the culture's share of the flour", 1e-4, 1.0, "")
+    found: Floats = np.log2(1.0 + culture.ripe_fraction / shares)
+    return found
+
+
 def culture_ready_s(culture_fraction: ArrayLike, temps_c: ArrayLike, culture: Culture) -> Floats:
     """How long does a culture, thinned to these shares of the flour, take at these steady temperatures? [s; broadcasts]
 
@@ -74,7 +88,7 @@ def culture_ready_s(culture_fraction: ArrayLike, temps_c: ArrayLike, culture: Cu
     import numpy as np
 
     relative = interpolated_fractions(temps_c, culture.growth) / _reference(culture)
-    wanted = _doublings(culture_fraction, culture) * culture.doubling_s
+    wanted = doublings(culture_fraction, culture) * culture.doubling_s
     with np.errstate(divide="ignore"):
         times: Floats = wanted / relative
     return times
@@ -93,7 +107,7 @@ def culture_ready_along_s(culture_fraction: float, times_s: ArrayLike, temps_c: 
 
     times, temps = checked_path(times_s, temps_c)
     rates = interpolated_fractions(temps, culture.growth) / _reference(culture)
-    wanted = float(_doublings(culture_fraction, culture)) * culture.doubling_s
+    wanted = float(doublings(culture_fraction, culture)) * culture.doubling_s
     made = integrals_s(times, rates)
     if wanted <= made[-1]:
         return float(np.interp(wanted, made, times - times[0]))
@@ -114,17 +128,9 @@ def culture_share_for_time(ready_s: float, temp_c: float, culture: Culture) -> f
     relative = float(interpolated_fractions(temp_c, culture.growth)) / _reference(culture)
     if relative <= 0.0:
         raise OutOfRange(f"a culture does not grow at {temp_c:g} °C")
-    doublings = checked_positive(ready_s, "the time until the culture is ready", "s") * relative / culture.doubling_s
-    return float(min(culture.ripe_fraction / (2.0**doublings - 1.0), 1.0))
+    wanted = checked_positive(ready_s, "the time until the culture is ready", "s") * relative / culture.doubling_s
+    return float(min(culture.ripe_fraction / (2.0**wanted - 1.0), 1.0))
 
 
 def _reference(culture: Culture) -> float:
     return float(interpolated_fractions(culture.reference_c, culture.growth))
-
-
-def _doublings(culture_fraction: ArrayLike, culture: Culture) -> Floats:
-    import numpy as np
-
-    shares = checked_all(culture_fraction, "the culture's share of the flour", 1e-4, 1.0, "")
-    doublings: Floats = np.log2(1.0 + culture.ripe_fraction / shares)
-    return doublings
