@@ -13,6 +13,7 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.ingredient import IngredientList
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import OrderBook
+from smallhours.bakery.shift.happened import Happened
 from smallhours.cli import replies
 from smallhours.errors import NotFound
 from smallhours.planning.plan import Plan
@@ -22,6 +23,7 @@ DOCUMENTS: dict[str, type[Document]] = {
     "kitchen": Kitchen,
     "orders": OrderBook,
     "ingredients": IngredientList,
+    "happened": Happened,
 }
 ANSWERS: dict[str, type[BaseModel]] = {"plan": Plan, **replies.BY_NAME}
 
@@ -34,7 +36,7 @@ def add_to(app: typer.Typer) -> None:
 def schema(
     name: Annotated[str | None, typer.Argument(help="A document or an answer; none: list them.")] = None,
 ) -> None:
-    """Print a JSON Schema: of a document (formula, kitchen, orders, ingredients) or of a command's --json answer."""
+    """Print a JSON Schema: of a document that people write, or of a command's --json answer."""
     if name is None:
         typer.echo("documents (TOML or JSON):  " + " ".join(DOCUMENTS))
         typer.echo("answers (--json):          " + " ".join(f"{n}-answer" for n in ANSWERS))

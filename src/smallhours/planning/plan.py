@@ -7,9 +7,12 @@ clocks change. Nothing here knows the solver.
 from __future__ import annotations
 
 import datetime as dt
+import zoneinfo
 from typing import Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict
+
+from smallhours.bakery.shift.happened import Happened
 
 PLAN_SCHEMA = "smallhours.plan/1"
 
@@ -59,6 +62,7 @@ class PlanTask(PlanPart):
     ``holds``/``free_from``: of the allergens that something of this night has to be free from, those in this dough
     or piece by the end of the stage, and those it has to be kept free from. Of kind ``clean``: the place is cleaned of
     what it ``holds``, for the batch or lot that has to be ``free_from`` it.
+    ``state``: in a plan made while the night runs, what has begun or ended by then; its times are then what happened.
     ``attention``: hands ``throughout``, ``none``, or at its ``ends``: for its first ``hands_start_s`` and its last
     ``hands_end_s`` seconds.
     """
@@ -86,6 +90,7 @@ class PlanTask(PlanPart):
     steam: bool = False
     holds: tuple[str, ...] = ()
     free_from: tuple[str, ...] = ()
+    state: Literal["planned", "running", "done", "lost"] = "planned"
 
 
 class PlanLink(PlanPart):
@@ -163,7 +168,7 @@ class PlanOrder(PlanPart):
 
 
 class PlanLot(PlanPart):
-    """Pieces of one product that go through shaping, proof and oven together."""
+    """Pieces of one product that go through shaping, proof and oven together; ``lost``: dropped, burnt, given up."""
 
     id: str
     product: str
@@ -175,6 +180,7 @@ class PlanLot(PlanPart):
     tray_places: int = 0
     due: AwareDatetime
     ready: AwareDatetime | None = None
+    lost: bool = False
 
 
 class LiquidAdvice(PlanPart):
@@ -191,7 +197,8 @@ class LiquidAdvice(PlanPart):
 
 
 class PlanBatch(PlanPart):
-    """One bowl of one part: dough, preferment, filling or glaze. ``feeds``: the batches it goes into."""
+    """One bowl of one part: dough, preferment, filling or glaze. ``feeds``: the batches it goes into; ``lost``: given
+    up, with all its lots."""
 
     id: str
     formula: str
@@ -205,6 +212,7 @@ class PlanBatch(PlanPart):
     lots: tuple[PlanLot, ...] = ()
     feeds: tuple[str, ...] = ()
     liquid: LiquidAdvice | None = None
+    lost: bool = False
 
 
 class CoursePoint(PlanPart):
@@ -234,6 +242,21 @@ class LateReason(PlanPart):
     sentence: str
 
 
+class PlanChange(PlanPart):
+    """What a plan made while the night runs changes of the plan before it.
+
+    ``kind``: ``later`` or ``earlier`` (by ``by_s``), ``elsewhere`` (place or person), ``new``, ``gone``. ``why``: what
+    it waits for or gives way to, as a sentence. ``person``: whose hands it takes; ``next``: it is that person's next work.
+    """
+
+    task: str
+    kind: Literal["later", "earlier", "elsewhere", "new", "gone"]
+    by_s: float = 0
+    why: str
+    person: str | None = None
+    next: bool = False
+
+
 class ObjectiveLevel(PlanPart):
     """One level of what is better: what its terms came to, and the least that is proven possible."""
 
@@ -244,7 +267,10 @@ class ObjectiveLevel(PlanPart):
 
 
 class Plan(PlanPart):
-    """The whole plan of a night."""
+    """The whole plan of a night.
+
+    ``happened``: what was known when it was made while the night ran; ``changes``: against the plan before it.
+    """
 
     schema_name: str = PLAN_SCHEMA
     kitchen: str
@@ -268,6 +294,12 @@ class Plan(PlanPart):
     late: tuple[LateReason, ...] = ()
     notes: tuple[str, ...] = ()
     solve_s: float = 0
+    happened: Happened | None = None
+    changes: tuple[PlanChange, ...] = ()
+
+    def zone(self) -> zoneinfo.ZoneInfo:
+        """The kitchen's time zone."""
+        return zoneinfo.ZoneInfo(self.timezone)
 
     def task(self, task_id: str) -> PlanTask:
         """The task of that id. Raises KeyError."""

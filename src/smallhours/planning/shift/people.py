@@ -143,12 +143,14 @@ def pause_tasks(found: Iterable[Pause]) -> tuple[Task, ...]:
 
 @dataclass(frozen=True)
 class Job:
-    """Hands wanted on a task from start to end; ``about`` is what the work belongs to (a batch or lot)."""
+    """Hands wanted on a task from start to end; ``about`` is what the work belongs to (a batch or lot); ``told``: who
+    has been told to do it."""
 
     task_id: str
     about: str
     start: int
     end: int
+    told: str | None = None
 
 
 def give_names(
@@ -156,8 +158,8 @@ def give_names(
 ) -> dict[str, list[tuple[str, int, int]]]:
     """Names for every job: task id -> (person, start, end), in order.
 
-    Each job goes to somebody who is free for all of it, first to whoever last had this batch or lot in hand, then
-    to whoever has worked least. If nobody is free for all of it, it is handed over at the moment that is latest.
+    Each job goes to somebody who is free for all of it, first to whoever was told to do it, then to whoever last had this
+    batch or lot in hand, then to whoever has worked least. If nobody is free for all of it, it is handed over at the moment that is latest.
     ``taken``: (person, start, end) of pauses. At every tick as many people must be there as are wanted.
     """
     busy: dict[str, list[tuple[int, int]]] = {p.person.id: [] for p in present}
@@ -169,7 +171,8 @@ def give_names(
     for job in sorted(jobs, key=lambda j: (j.start, -(j.end - j.start), j.task_id)):
         at = job.start
         while at < job.end:
-            person, until = _hand(present, busy, worked, last_hand.get(job.about), at, job.end)
+            favourite = job.told or last_hand.get(job.about)
+            person, until = _hand(present, busy, worked, favourite, at, job.end)
             busy[person].append((at, until))
             worked[person] += until - at
             last_hand[job.about] = person

@@ -97,7 +97,7 @@ def plan_night(
     solvers = _solvers(time_limit_s, on_progress=on_progress, stop=stop, **settings)
     asked_night, asked_question, solution = _answered(asked, made, clocks, equipment, solvers)
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
-    return _written(writer, asked, made, made_at, time.monotonic() - began)
+    return written(writer, asked, made, made_at, time.monotonic() - began)
 
 
 def _solvers(time_limit_s: float, **settings: Any) -> tuple[Solver, Solver]:
@@ -117,13 +117,13 @@ def _answered(
 ) -> tuple[Night, Question, Solution]:
     """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
     ask, patient = solvers
-    night, asking = _question(asked, made, clocks[0], equipment)
+    night, asking = night_question(asked, made, clocks[0], equipment)
     solution = ask(asking.problem)
     if solution.status == "unknown" and not solution.stopped:
         solution = patient(asking.problem)
     if solution.placed or solution.stopped:
         return night, asking, solution
-    night, asking = _question(asked, made, clocks[1], equipment)
+    night, asking = night_question(asked, made, clocks[1], equipment)
     if solution.status == "infeasible":  # otherwise time ran out, and only a looser question is easier
         solution = patient(asking.problem)
         if solution.placed or solution.stopped:
@@ -132,7 +132,13 @@ def _answered(
     return night, asking, patient(asking.problem)
 
 
-def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment) -> tuple[Night, Question]:
+def night_question(
+    asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment, measured_c: Mapping[str, float] | None = None
+) -> tuple[Night, Question]:
+    """The steps of a night and what the engine is asked. ``measured_c``: temperatures of doughs at the end of stages.
+
+    Raises: NoPlaceForStage, BadInput if nobody works.
+    """
     ordered = {lot.product for batch in made.batches for lot in batch.lots}
     set_temps_c = set_temps(stage for name in ordered for stage in asked.formulas[name].stages)
     last_due = max(lot.due for batch in made.batches for lot in batch.lots)
@@ -140,7 +146,7 @@ def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment)
         asked.kitchen,
         equipment,
         clock,
-        Windows(asked.kitchen, clock.start, last_due),
+        Windows(asked.kitchen, clock.start, last_due, measured_c or {}),
         dict(asked.formulas),
         set_temps_c,
     )
@@ -156,7 +162,8 @@ def _question(asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment)
     return night, question(night, asked.formulas, equipment, things, present, found)
 
 
-def _written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime, solve_s: float) -> Plan:
+def written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime, solve_s: float) -> Plan:
+    """The plan that an answer says, with liquids, courses and remarks."""
     solution = writer.solution
     base = _frame(asked, writer.clock, made_at, solve_s)
     if not solution.placed:

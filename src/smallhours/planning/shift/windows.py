@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from smallhours.bakery.formula.document import Formula, Place, Stage, Way
@@ -27,11 +27,13 @@ _HEADING: tuple[str, ...] = ("bake", "cool", "finish", "pack")  # from here on i
 
 @dataclass
 class Windows:
-    """Answers for one night; ``start`` and ``end``: between which instants the work falls."""
+    """Answers for one night; ``start`` and ``end``: between which instants the work falls; ``measured_c``: what a dough
+    was measured to have at the end of a stage, by the id of that stage in the plan."""
 
     kitchen: Kitchen
     start: dt.datetime
     end: dt.datetime
+    measured_c: Mapping[str, float] = field(default_factory=dict)
     _known: dict[tuple[str, str, str, str], StageWindow] = field(default_factory=dict)
 
     def window(
@@ -84,15 +86,16 @@ class Windows:
         through = len(habits.chain_of(batch.formula.stages_of(batch.part_id)).of_batch)
         for number, stage in enumerate(before):
             way = habits.main_way(stage, 1)
-            if way.place not in _IN_THE_AIR or stage.kind == "weigh":
-                continue
             of_lot = lot if number >= through else None
-            tau_s = time_constant_s(self._size(formula, batch, of_lot, way.place), way.place)
-            kept = math.exp(-way.duration_s / tau_s)
-            air_c = room_c if way.place not in (*_COLD, "proofer") else place_temp_c(self.kitchen, way.place)
-            meant_air_c = meant if way.at_temp_c is None else way.at_temp_c
-            here = air_c + (here - air_c) * kept
-            meant = meant_air_c + (meant - meant_air_c) * kept
+            if way.place in _IN_THE_AIR and stage.kind != "weigh":
+                tau_s = time_constant_s(self._size(formula, batch, of_lot, way.place), way.place)
+                kept = math.exp(-way.duration_s / tau_s)
+                air_c = room_c if way.place not in (*_COLD, "proofer") else place_temp_c(self.kitchen, way.place)
+                meant_air_c = meant if way.at_temp_c is None else way.at_temp_c
+                here = air_c + (here - air_c) * kept
+                meant = meant_air_c + (meant - meant_air_c) * kept
+            about = batch.id if of_lot is None else of_lot.id
+            here = self.measured_c.get(f"{about}:{stage.part or formula.main}:{stage.key}", here)
         return meant, here
 
     def _air_c(self, place: Place, equipment: str, at: dt.datetime, length: dt.timedelta) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from smallhours.bakery.formula.document import Formula
@@ -28,7 +28,10 @@ _STATUS: Mapping[str, str] = {"optimal": "optimal", "feasible": "feasible"}
 
 @dataclass(frozen=True)
 class Writer:
-    """What is needed to write an answer down."""
+    """What is needed to write an answer down.
+
+    ``told``: who has been told to do a task; ``had``: whose hands it had before the tick ``since``.
+    """
 
     night: Night
     question: Question
@@ -37,6 +40,9 @@ class Writer:
     kitchen: Kitchen
     formulas: Mapping[str, Formula]
     orders: Sequence[tuple[Order, dt.datetime]]
+    told: Mapping[str, str] = field(default_factory=dict)
+    had: Mapping[str, tuple[p.Hands, ...]] = field(default_factory=dict)
+    since: int = 0
 
     @property
     def clock(self) -> Clock:
@@ -143,14 +149,15 @@ class Writer:
             for demand in way.demands:
                 if demand.resource == staff.POOL:
                     start, end = covered(demand.part, placed.start, placed.end)
-                    jobs.append(staff.Job(step.id, step.about, start, end))
+                    if end > self.since or not self.since:
+                        told = self.told.get(step.id)
+                        jobs.append(staff.Job(step.id, step.about, max(start, self.since), end, told))
         named = staff.give_names(jobs, self.question.present, self._pauses_taken())
-        return {
-            task_id: tuple(
-                p.Hands(person=who, start=self.clock.instant(a), end=self.clock.instant(b)) for who, a, b in stretches
-            )
-            for task_id, stretches in named.items()
-        }
+        found = dict(self.had)
+        for task_id, stretches in named.items():
+            hands = (p.Hands(person=q, start=self.clock.instant(a), end=self.clock.instant(b)) for q, a, b in stretches)
+            found[task_id] = (*found.get(task_id, ()), *hands)
+        return found
 
     def _pauses_taken(self) -> list[tuple[str, int, int]]:
         placed = self.solution.placed

@@ -1,0 +1,1 @@
+"""Planning anew while the night runs: what is done stays, what was promised moves as little as it must."""

@@ -1,0 +1,235 @@
+"""A new plan while the night runs: what is done stays, what was promised moves as little as it must."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.join import joined
+from smallhours.bakery.kitchen.clock import instant
+from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.document import Order
+from smallhours.bakery.orders.products import finder
+from smallhours.bakery.pantry import Pantry
+from smallhours.bakery.shift.happened import Happened, together
+from smallhours.errors import BadInput, Impossible
+from smallhours.planning import plan as p
+from smallhours.planning.engine.problem import Placed, Solution, StateStretch, Task
+from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.planning.live.changes import changes
+from smallhours.planning.live.facts import Fact, Facts, facts_of, is_mode
+from smallhours.planning.live.past import past_hands, with_past
+from smallhours.planning.live.rest import NOW, Rest, calendars, rest_of
+from smallhours.planning.live.structure import Structure, structure
+from smallhours.planning.shift.ask import Question
+from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, Clock
+from smallhours.planning.shift.equipment import equipment_of
+from smallhours.planning.shift.loosen import HELD, loosened
+from smallhours.planning.shift.plan_night import Asked, night_question, written
+from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.write_plan import Writer
+
+DEFAULT_TIME_LIMIT_S = 2.0
+LOOSENED_S = 10.0  # more, where nothing keeps every limit
+
+
+def replan(
+    plan: p.Plan,
+    happened: Happened,
+    formulas: Mapping[str, Formula],
+    kitchen: Kitchen,
+    pantry: Pantry,
+    *,
+    made_at: dt.datetime,
+    time_limit_s: float = DEFAULT_TIME_LIMIT_S,
+    workers: int = 2,
+    seed: int = 1,
+    deterministic: bool = False,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Stopper | None = None,
+) -> p.Plan:
+    """The plan from ``happened.now`` on; its ``changes`` say what moves and why.
+
+    What nothing is said of went as ``plan`` has it. Nothing late comes first, then as little change as can be of what
+    people were told, then what every plan wants. Where no rest of the night keeps every limit, rests and waits are
+    overrun as little as can be, and the notes tell.
+
+    Raises: BadInput for words that do not fit the plan, or for formulas and kitchens from which it was not made;
+    Impossible if no plan was found in the time given; what planning a night raises.
+    """
+    began = time.monotonic()
+    live = _Live(plan, together(plan.happened, happened), formulas, kitchen, pantry)
+    live.read({said.task for said in happened.tasks})
+    settings = {"workers": workers, "seed": seed, "deterministic": deterministic, "on_progress": on_progress}
+    solution = live.solved(time_limit_s, stop=stop, **settings)
+    return live.written(solution, made_at, time.monotonic() - began)
+
+
+class _Live:
+    """One plan being made anew."""
+
+    night: Night
+    question: Question
+    facts: Facts
+    rest: Rest
+
+    def __init__(
+        self, plan: p.Plan, happened: Happened, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry
+    ) -> None:
+        self.plan, self.happened, self.pantry = plan, happened, pantry
+        self.kitchen = _warmed(kitchen, happened.room_c)
+        self.structure = structure(_first_orders(plan), happened, formulas, kitchen, pantry)
+        _check_same(plan, self.structure)
+        whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
+        self.asked = Asked(whole, self.structure.orders, self.kitchen, pantry, plan.night)
+        self.dues = [(o, instant(o.date, o.due, kitchen.zone())) for o in self.structure.orders]
+        self.clock = _clock(plan, [due for _, due in self.dues])
+        self.equipment = equipment_of(kitchen)
+
+    def read(self, fresh: set[str]) -> None:
+        """The question from now on."""
+        measured = {s.task: s.dough_temp_c for s in self.happened.tasks if s.dough_temp_c is not None}
+        if not self.structure.made.batches:
+            raise BadInput("nothing is left of this night: everything in it is lost")
+        found = night_question(self.asked, self.structure.made, self.clock, self.equipment, measured)
+        self.night, question = found
+        self.question = calendars(question, self.plan, self.happened, self.equipment, self.clock)
+        self.facts = facts_of(self.plan, self.happened, frozenset(fresh), self.question, self.clock)
+        old = _placed(self.plan, self.question, self.clock)
+        self.rest = rest_of(self.question, self.facts, self.plan, self.happened, self.equipment, old)
+
+    def solved(self, time_limit_s: float, **settings: object) -> Solution:
+        """The answer, in ticks of the whole night."""
+        from smallhours.planning.engine.solve import solve  # takes a moment to load
+
+        asking = self.rest.question
+        if not [task for task in asking.problem.tasks if task.id != NOW]:
+            return self._whole(Solution("optimal"))
+        found = solve(asking.problem, time_limit_s=time_limit_s, stay=self.rest.stay, **settings)  # type: ignore[arg-type]
+        if not found.placed and not found.stopped:
+            asking = loosened(asking, self.night)
+            found = solve(asking.problem, time_limit_s=LOOSENED_S, stay=self.rest.stay, **settings)  # type: ignore[arg-type]
+        if not found.placed:
+            raise Impossible(
+                "no plan of the rest of the night was found in the time given: give the planner longer, or say what "
+                "can be left out"
+            )
+        return self._whole(found)
+
+    def _whole(self, found: Solution) -> Solution:
+        now = self.facts.now
+        placed = {
+            name: Placed(at.start + now, at.end + now, at.mode) for name, at in found.placed.items() if name != NOW
+        }
+        for name, fact in self.facts.known.items():
+            end = fact.end if fact.end is not None else placed[name].end
+            mode = fact.mode + HELD if fact.end is None and placed[name].mode.endswith(HELD) else fact.mode
+            placed[name] = Placed(fact.start, end, mode)
+        stretches = tuple(StateStretch(s.resource, s.state, s.start + now, s.end + now) for s in found.stretches)
+        return replace(found, placed=placed, stretches=stretches)
+
+    def written(self, solution: Solution, made_at: dt.datetime, solve_s: float) -> p.Plan:
+        """The answer as a plan, with what happened before it and what it changes."""
+        told = {task.id: task.hands[0].person for task in self.plan.tasks if task.hands}
+        writer = Writer(
+            self.night,
+            self._known_question(),
+            solution,
+            self.equipment,
+            self.kitchen,
+            self.asked.formulas,
+            self.dues,
+            told,
+            past_hands(self.plan, self.question, self.facts),
+            self.facts.now,
+        )
+        made = written(writer, self.asked, self.structure.made, made_at, solve_s)
+        made = with_past(made, self.plan, self.facts, self.structure.lost, self.happened.now)
+        made = made.model_copy(update={"happened": self.happened})
+        return made.model_copy(update={"changes": changes(self.plan, made, self.happened.now)})
+
+    def _known_question(self) -> Question:
+        """The whole night's question, in which what has begun stands fixed; what it had to keep is not asked again."""
+        known = self.facts.known
+        pauses = tuple(
+            pause
+            for pause in self.question.pauses
+            if pause.task_id in known or pause.task_id in {each.task_id for each in self.rest.question.pauses}
+        )
+        gone = {pause.task_id for pause in self.question.pauses} - {pause.task_id for pause in pauses}
+        tasks = [_fixed(task, known.get(task.id)) for task in self.question.problem.tasks if task.id not in gone]
+        links = tuple(link for link in self.question.links if link.lag.after not in known)
+        problem = replace(self.question.problem, tasks=tuple(tasks), lags=tuple(link.lag for link in links))
+        return replace(self.question, problem=problem, links=links, pauses=pauses)
+
+
+def _fixed(task: Task, fact: Fact | None) -> Task:
+    if fact is None:
+        return task
+    if fact.end is None:
+        return replace(task, started=(fact.start, fact.mode))
+    return replace(task, fixed=(fact.start, fact.end, fact.mode))
+
+
+def _warmed(kitchen: Kitchen, room_c: float | None) -> Kitchen:
+    if room_c is None:
+        return kitchen
+    temperatures = kitchen.temperatures.model_copy(update={"room_c": room_c, "room_course": ()})
+    return kitchen.model_copy(update={"temperatures": temperatures})
+
+
+def _first_orders(plan: p.Plan) -> tuple[Order, ...]:
+    """The orders that the night was planned for before it began."""
+    zone, later = plan.zone(), len(plan.happened.orders) if plan.happened is not None else 0
+    orders = []
+    for order in plan.orders[: len(plan.orders) - later]:
+        due = order.due.astimezone(zone)
+        orders.append(
+            Order(
+                customer=order.customer,
+                product=order.product,
+                date=due.date(),
+                due=due.time().replace(tzinfo=None),
+                pieces=order.pieces,
+            )
+        )
+    return tuple(orders)
+
+
+def _check_same(plan: p.Plan, found: Structure) -> None:
+    """Raises BadInput when the documents no longer give the batches of the plan."""
+    now = {batch.id for batch in found.made.batches}
+    missing = sorted({batch.id for batch in plan.batches if not batch.lost} - now - found.lost)
+    if missing:
+        raise BadInput(
+            f"the plan of the night to {plan.night} was made from other formulas or another kitchen (there is no "
+            f"{missing[0]!r} any more): plan that night anew from now on instead"
+        )
+
+
+def _clock(plan: p.Plan, dues: Sequence[dt.datetime]) -> Clock:
+    ends = [plan.horizon_end, *(due + dt.timedelta(hours=HOURS_AFTER_LAST_DUE) for due in dues)]
+    return Clock(
+        plan.horizon_start, math.ceil((max(ends) - plan.horizon_start).total_seconds() / plan.tick_s), plan.tick_s
+    )
+
+
+def _placed(plan: p.Plan, question: Question, clock: Clock) -> dict[str, Placed]:
+    """Where the plan has each task that is still there, in modes of the engine."""
+    modes = {task.id: [mode.id for mode in task.modes] for task in question.problem.tasks}
+    found = {}
+    for task in plan.tasks:
+        if task.id in modes:
+            mode = next((m for m in modes[task.id] if is_mode(m, task.place, task.way)), modes[task.id][0])
+            found[task.id] = Placed(clock.tick(task.start), clock.tick(task.end), mode)
+    for pause in question.pauses:
+        pieces = next((person.breaks for person in plan.people if person.id == pause.person), ())
+        for piece in pieces:
+            start, end = clock.tick(piece.start), clock.tick(piece.end)
+            if pause.earliest <= start and end <= pause.latest:
+                found[pause.task_id] = Placed(start, end, "pause")
+    return found
