@@ -25,6 +25,7 @@ from smallhours.bakery.quantity import WRITERS
 from smallhours.cli import schema as schemas
 from smallhours.cli.main import app
 from smallhours.cli.say import Ending
+from smallhours.planning.check.whole import RULES as CHECK_RULES
 from smallhours.planning.engine.rules import RULES as ENGINE_RULES
 from smallhours.planning.shift import ask, rules
 from smallhours.reference.table import TABLES, Column, Table, sources, table
@@ -259,6 +260,9 @@ def _planner_rules() -> Iterator[str]:
     yield INTROS["engine"]
     engine = [(f"`{name}`", first_sentence(rule.__doc__)) for name, rule in ENGINE_RULES.items()]
     yield from grid(("Rule", "What it says"), engine)
+    yield INTROS["check"]
+    checks = [(f"`{kind}`", first_sentence(rule.__doc__)) for kind, rules in CHECK_RULES.items() for rule in rules]
+    yield from grid(("Kind", "What must hold"), checks)
     yield "What the planner prefers, in which order, is in [planning](../models/planning.md)."
 
 

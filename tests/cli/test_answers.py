@@ -30,6 +30,7 @@ def test_every_answer_keeps_its_schema(run: Run, demo: Path, tmp_path: Path) -> 
         "forecast": ("forecast", "milk-loaf", "--start", "18:30", "--picture", str(tmp_path / "loaf.svg")),
         "ask": ("ask", "night", "milk-loaf", "--in", "19:00", "--out", "06:00"),
         "plan": ("plan", "--again", "--night", NIGHT),
+        "verify": ("verify", "--night", NIGHT),
         "sheets": ("sheets", str(tmp_path / "sheets"), "--only", "oven"),
         "import": ("import", str(tmp_path / "out")),
     }

@@ -11,8 +11,8 @@ import pytest
 from house.tree import ROOT
 
 PACKAGES = (
-    "actions bakery cli forecast planning planning/engine records reference science sheets web "
-    "bakery/formula bakery/kitchen bakery/orders bakery/process"
+    "actions bakery cli forecast planning planning/check planning/engine planning/shift records "
+    "reference science sheets web bakery/formula bakery/kitchen bakery/orders bakery/process"
 )
 
 LINT = "import sys; from importlinter.cli import lint_imports_command; sys.exit(lint_imports_command(['--no-cache']))"
@@ -58,6 +58,7 @@ def test_house_without_bad_imports_passes(house):
         ("bakery/formula/x.py", "from smallhours.bakery import kitchen", "Inside the bakery"),
         ("bakery/drawer.py", "", "Inside the bakery"),
         ("planning/engine/x.py", "from smallhours import bakery", "The planning engine"),
+        ("planning/check/x.py", "from smallhours.planning import engine", "The check of a plan"),
         ("actions/x.py", "import ortools", "Only planning knows the solver"),
         ("sheets/x.py", "import django", "Only records, actions, web and cli"),
     ],

@@ -365,6 +365,27 @@ class AskReply(Reply):
     look: bool
 
 
+class ViolationReply(Reply):
+    """One thing that is wrong with a plan: which rule is broken, by what, and how."""
+
+    kind: str
+    where: str
+    what: str
+
+
+class VerifyReply(Reply):
+    """Answer of ``verify``: everything that is wrong with a plan; ``against``: what it was held against besides itself.
+
+    ``sound``: nothing is wrong."""
+
+    schema_name: str = "smallhours.verify/1"
+    plan: str
+    night: dt.date
+    against: tuple[str, ...]
+    sound: bool
+    violations: tuple[ViolationReply, ...]
+
+
 class OpenReply(Reply):
     """Answer of ``open``: where the pages are."""
 
@@ -385,5 +406,6 @@ BY_NAME: dict[str, type[Reply]] = {
     "sheets": SheetsReply,
     "forecast": ForecastReply,
     "ask": AskReply,
+    "verify": VerifyReply,
     "open": OpenReply,
 }

@@ -1,0 +1,81 @@
+"""Capacity: at no instant is more of anything used than there is."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from smallhours.planning.check.case import Case
+from smallhours.planning.check.violation import Violation
+from smallhours.planning.plan import PlanResource
+
+PEOPLE = "people"
+Taken = tuple[dt.datetime, dt.datetime, int]
+
+
+def capacity(case: Case) -> Iterator[Violation]:
+    """Mixers, benches, tray places, decks, pans and people: used at most as much as there is of them."""
+    taken: dict[str, list[Taken]] = defaultdict(list)
+    for task in case.plan.tasks:
+        for use in task.uses:
+            if use.amount < 1:
+                yield Violation("capacity", task.id, f"uses {use.amount} of {use.resource}; it must use at least 1")
+            taken[use.resource].append((use.start, use.end, use.amount))
+        taken[PEOPLE] += [(hands.start, hands.end, 1) for hands in task.hands]
+    for person in case.plan.people:
+        taken[PEOPLE] += [(pause.start, pause.end, 1) for pause in person.breaks]
+    for lot_id, (pan, start, end, pans) in spans_of_pans(case).items():
+        gaps = _gaps(case, lot_id, pan, start, end)
+        taken[pan] += [(a, b, pans) for a, b in gaps]
+    for resource in case.plan.resources:
+        yield from _overfull(case, resource, taken[resource.id])
+
+
+def spans_of_pans(case: Case) -> dict[str, tuple[str, dt.datetime, dt.datetime, int]]:
+    """Lot -> its pan, from when to when it stands in them (also while it waits between two stages), how many."""
+    found = {}
+    for lot in case.lots.values():
+        uses = [use for task in case.strands.get(lot.id, ()) for use in task.uses if use.resource == lot.pan]
+        if lot.pan is not None and uses:
+            found[lot.id] = (lot.pan, min(u.start for u in uses), max(u.end for u in uses), lot.pans)
+    return found
+
+
+def _gaps(
+    case: Case, lot_id: str, pan: str, start: dt.datetime, end: dt.datetime
+) -> Iterator[tuple[dt.datetime, dt.datetime]]:
+    """Between two stages the pans are as full as in them."""
+    reached = start
+    for task in case.strands[lot_id]:
+        for use in task.uses:
+            if use.resource == pan:
+                if use.start > reached:
+                    yield reached, use.start
+                reached = max(reached, use.end)
+
+
+def _overfull(case: Case, resource: PlanResource, taken: Sequence[Taken]) -> Iterator[Violation]:
+    """One sentence for each stretch in which too much is used."""
+    steps: dict[dt.datetime, int] = defaultdict(int)
+    for start, end, amount in taken:
+        if start < end:
+            steps[start] += amount
+            steps[end] -= amount
+    pieces = sorted((p.start, p.end, p.capacity) for p in resource.calendar)
+    edges = sorted({*steps, *(edge for a, b, _ in pieces for edge in (a, b))})
+    used, piece, over = 0, 0, False
+    for at in edges:
+        used += steps.get(at, 0)
+        while piece < len(pieces) and pieces[piece][1] <= at:
+            piece += 1
+        within = piece < len(pieces) and pieces[piece][0] <= at
+        there = pieces[piece][2] if within else resource.capacity
+        if used > there and not over:
+            what = f"{used} ({resource.unit or 'of it'}) are used at {case.clock(at)}, there {_are(there)}"
+            yield Violation("capacity", resource.id, what)
+        over = used > there
+
+
+def _are(count: int) -> str:
+    return f"{'is' if count == 1 else 'are'} {count}"

@@ -1,0 +1,113 @@
+"""A plan with the documents it is checked against, looked up by name."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zoneinfo
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.kitchen.document import Deck, Kitchen, Oven
+from smallhours.bakery.orders.document import OrderBook
+from smallhours.planning.plan import OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask
+
+# tasks that are about the equipment and not about what becomes of the dough
+_ASIDE = frozenset({"pans-cool", "clean"})
+_TOLD = "because nothing fits otherwise"
+
+
+@dataclass(frozen=True)
+class Documents:
+    """What a plan can be held against, as far as it is at hand. ``formulas``: by id, each with its base joined in."""
+
+    kitchen: Kitchen | None = None
+    formulas: Mapping[str, Formula] | None = None
+    orders: OrderBook | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """A plan and its documents. Of two things with one name the first is found; ``names`` reports the other."""
+
+    plan: Plan
+    documents: Documents = field(default_factory=Documents)
+
+    @cached_property
+    def tasks(self) -> dict[str, PlanTask]:
+        """Tasks by id."""
+        return {task.id: task for task in reversed(self.plan.tasks)}
+
+    @cached_property
+    def resources(self) -> dict[str, PlanResource]:
+        """Resources by id."""
+        return {resource.id: resource for resource in reversed(self.plan.resources)}
+
+    @cached_property
+    def batches(self) -> dict[str, PlanBatch]:
+        """Batches by id."""
+        return {batch.id: batch for batch in reversed(self.plan.batches)}
+
+    @cached_property
+    def lots(self) -> dict[str, PlanLot]:
+        """Lots by id."""
+        return {lot.id: lot for batch in reversed(self.plan.batches) for lot in reversed(batch.lots)}
+
+    @cached_property
+    def strands(self) -> dict[str, list[PlanTask]]:
+        """The stages of each batch (while it is one mass) and of each lot, in order of time."""
+        found: dict[str, list[PlanTask]] = defaultdict(list)
+        for task in sorted(self.plan.tasks, key=lambda t: (t.start, t.end)):
+            if task.kind not in _ASIDE:
+                found[task.lot or task.batch].append(task)
+        return dict(found)
+
+    @cached_property
+    def decks(self) -> frozenset[str]:
+        """The ids of all oven decks."""
+        return frozenset(r.id for r in self.plan.resources if r.kind == "deck")
+
+    @cached_property
+    def stretches(self) -> dict[str, list[OvenStretch]]:
+        """What each deck is set to, in order of time."""
+        found: dict[str, list[OvenStretch]] = defaultdict(list)
+        for stretch in sorted(self.plan.ovens, key=lambda s: s.start):
+            found[stretch.deck].append(stretch)
+        return dict(found)
+
+    @cached_property
+    def kitchen_decks(self) -> dict[str, tuple[Oven, Deck]]:
+        """The kitchen's decks by the name a plan gives them: the oven's id and the deck's."""
+        ovens = () if self.documents.kitchen is None else self.documents.kitchen.ovens
+        return {f"{oven.id}.{deck.id}": (oven, deck) for oven in ovens for deck in oven.decks}
+
+    @cached_property
+    def _zone(self) -> dt.tzinfo:
+        try:
+            return zoneinfo.ZoneInfo(self.plan.timezone)
+        except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+            return dt.UTC
+
+    def clock(self, instant: dt.datetime) -> str:
+        """A day and time on the kitchen's clock."""
+        return f"{instant.astimezone(self._zone):%a %H:%M}"
+
+    def told(self, about: str) -> bool:
+        """Whether the notes say that this batch or lot is kept longer than it should be."""
+        return any(note.startswith(f"{about}: ") and note.endswith(_TOLD) for note in self.plan.notes)
+
+
+def seconds(start: dt.datetime, end: dt.datetime) -> float:
+    """Elapsed seconds from one instant to another."""
+    return (end - start).total_seconds()
+
+
+def minutes(length_s: float) -> str:
+    """A length as people say it.
+
+    >>> minutes(5400.0), minutes(45.0)
+    ('90 min', '0.75 min')
+    """
+    return f"{length_s / 60:.4g} min"

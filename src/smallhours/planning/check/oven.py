@@ -1,0 +1,85 @@
+"""Ovens: a deck stands at one set temperature at a time and takes its own time to get to the next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from smallhours.bakery.kitchen.document import Oven
+from smallhours.planning.check.case import Case, minutes, seconds
+from smallhours.planning.check.violation import Violation
+from smallhours.planning.plan import OvenStretch, PlanResource, PlanTask
+
+KIND = "oven"
+_SLACK_S = 0.5
+
+
+def changes(case: Case) -> Iterator[Violation]:
+    """Between two set temperatures lies the time that the plan says the deck takes, and that its rates need."""
+    for deck, stretches in case.stretches.items():
+        resource = case.resources.get(deck)
+        if resource is None:
+            continue  # names says so
+        free, stood = case.plan.horizon_start, None
+        for stretch in stretches:
+            takes_s, why = _takes_s(case, resource, stood, stretch)
+            if why:
+                yield Violation(KIND, deck, why)
+            if stretch.start < free:
+                yield Violation(KIND, deck, f"stands at two set temperatures at {case.clock(stretch.start)}")
+            elif stretch.heat_from < free:
+                yield Violation(KIND, deck, f"is switched to {_temp(stretch)} while it is still needed as it stands")
+            if seconds(stretch.heat_from, stretch.start) < takes_s - _SLACK_S:
+                has = minutes(seconds(stretch.heat_from, stretch.start))
+                what = f"has {has} to get to {_temp(stretch)} by {case.clock(stretch.start)}, it takes"
+                yield Violation(KIND, deck, f"{what} {minutes(takes_s)}")
+            free, stood = max(free, stretch.end), stretch.set_temp_c
+
+
+def _takes_s(case: Case, resource: PlanResource, stood_c: float | None, stretch: OvenStretch) -> tuple[float, str]:
+    """Seconds to get there: the more of what the plan says and what the oven's rates say; and what is missing."""
+    if stood_c == stretch.set_temp_c:
+        return 0.0, ""
+    key = f"{'start' if stood_c is None else format(stood_c, 'g')}>{stretch.set_temp_c:g}"
+    said_s = resource.change_s.get(key)
+    why = "" if said_s is not None else f"does not say how long {key} takes"
+    needed_s = 0.0
+    if resource.id in case.kitchen_decks:
+        oven, _ = case.kitchen_decks[resource.id]
+        needed_s = change_s(oven, oven.start_temp_c if stood_c is None else stood_c, stretch.set_temp_c)
+    return max(said_s or 0.0, needed_s), why
+
+
+def change_s(oven: Oven, from_c: float, to_c: float) -> float:
+    """Seconds from one set temperature to another, by the oven's own rates."""
+    warmer_k = to_c - from_c
+    return 60.0 * (warmer_k / oven.heat_k_per_min if warmer_k > 0 else -warmer_k / oven.cool_k_per_min)
+
+
+def bakes(case: Case) -> Iterator[Violation]:
+    """Whatever is in a deck is there while the deck stands at its set temperature, with the steam it wants."""
+    for task in case.plan.tasks:
+        used = [use.resource for use in task.uses if use.resource in case.decks]
+        if task.kind == "bake" and used != [task.place]:
+            yield Violation(KIND, task.id, f"is baked in {task.place} but uses {', '.join(used) or 'no deck'}")
+        for deck in used:
+            yield from _in_deck(case, task, deck)
+
+
+def _in_deck(case: Case, task: PlanTask, deck: str) -> Iterator[Violation]:
+    if not any(
+        s.start <= task.start and task.end <= s.end and s.set_temp_c == task.set_temp_c
+        for s in case.stretches.get(deck, ())
+    ):
+        wanted = "no set temperature" if task.set_temp_c is None else f"{task.set_temp_c:g} °C"
+        yield Violation(KIND, task.id, f"wants {wanted}; {deck} does not stand at it all the time from start to end")
+    if deck not in case.kitchen_decks:
+        return
+    oven, _ = case.kitchen_decks[deck]
+    if task.steam and not oven.steam:
+        yield Violation(KIND, task.id, f"wants steam, and {deck} has none")
+    if task.set_temp_c is not None and task.set_temp_c > oven.max_temp_c:
+        yield Violation(KIND, task.id, f"wants {task.set_temp_c:g} °C, {deck} reaches {oven.max_temp_c:g} °C")
+
+
+def _temp(stretch: OvenStretch) -> str:
+    return f"{stretch.set_temp_c:g} °C"

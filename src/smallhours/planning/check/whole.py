@@ -1,0 +1,56 @@
+"""The whole check of a plan: every rule, one after the other."""
+
+from __future__ import annotations
+
+from smallhours.planning.check import (
+    allergens,
+    book,
+    capacity,
+    chain,
+    due,
+    formulas,
+    hands,
+    kitchen,
+    links,
+    mixers,
+    names,
+    oven,
+    pieces,
+    places,
+    times,
+)
+from smallhours.planning.check.case import Case, Documents
+from smallhours.planning.check.violation import Check, Violation
+from smallhours.planning.plan import Plan
+
+RULES: dict[str, tuple[Check, ...]] = {
+    "instant": (times.instants,),
+    "names": (names.names,),
+    "horizon": (times.horizon,),
+    "window": (times.windows,),
+    "link": (links.links,),
+    "chain": (chain.stages, chain.lots, chain.parts),
+    "capacity": (capacity.capacity,),
+    "place": (places.places, places.pans),
+    "hands": (hands.presence, hands.attention),
+    "oven": (oven.changes, oven.bakes),
+    "mixer": (mixers.mixers,),
+    "pieces": (pieces.ordered, pieces.handled),
+    "ready": (due.ready,),
+    "late": (due.late,),
+    "allergens": (allergens.contents, allergens.order),
+    "kitchen": (kitchen.equipment, kitchen.people),
+    "formula": (formulas.formulas, formulas.fed, formulas.keeping),
+    "orders": (book.book,),
+}
+"""Kind of violation -> the rules whose breach it is. The last three are held against documents given with the plan."""
+
+
+def violations(plan: Plan, documents: Documents | None = None) -> tuple[Violation, ...]:
+    """Everything that is wrong with a plan; empty for a good one.
+
+    It is found from the plan's own document, and from ``documents`` as far as they are given, without anything of what
+    made the plan.
+    """
+    case = Case(plan, documents or Documents())
+    return tuple(found for checks in RULES.values() for check in checks for found in check(case))
