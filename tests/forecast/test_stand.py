@@ -110,6 +110,19 @@ def test_layers_against_the_solver(shape: Shape, radius_mm: float) -> None:
         gas, start = gas + made[0], stood.layers_c(stay_s)
 
 
+def test_a_tub_warms_its_core() -> None:
+    """Published: the middle of 12 kg that warms itself three times as much as usual, by the solver: within 0.15 K."""
+    radius_mm, curve = bulk_size(12_000.0).radius_mm, cold_curve()
+    heat = yeast_heat(curve, 28.0, 3 * 0.73 / 3600.0 * HEAT * 1000.0)
+    spells = path_of([Spell(0.0, HOURS[-1], 22.0, 9.0)])
+    exact = follow(Pieces("sphere", radius_mm, 25.0, DENSITY, HEAT, K), spells, HOURS, heat)
+    layers = layers_of("sphere", radius_mm, 9.0, DENSITY, HEAT, K)
+    stood = stand(HOURS, np.array([25.0]), np.full((49, 1), 22.0), layers, curve, np.array([3.0]))
+    assert exact.core_c[0, -1] > 31.0
+    for n in range(6, 49):
+        assert stood.core_and_skin_c(HOURS[n])[0][0] == pytest.approx(exact.core_c[0, n], abs=0.15)
+
+
 def test_a_core_is_never_warmer_than_what_warms_it() -> None:
     """Limit: no core in a fridge is warmer than it came, however soon one looks; a dead one not colder than the air."""
     thick = layers_of("slab", 150.0, 25.0, DENSITY, HEAT, K)

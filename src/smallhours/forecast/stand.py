@@ -6,7 +6,7 @@ The only place where a forecast touches the physics of heat and yeast.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from smallhours.errors import BadInput
 from smallhours.reference.fermentation import cold_curve
@@ -29,6 +29,7 @@ class Stood:
 
     ``mean_c``: mean temperature; ``gas_s``: gas made in all layers together, in s at yeast's fastest; both (times,
     doughs). ``amounts_c``: the modes of ``layers``, (times, modes, doughs). ``air_c``: (times, doughs) or (times, 1).
+    ``own_heat_k_per_s``: the most that each warms itself.
     """
 
     times_s: Floats
@@ -37,6 +38,7 @@ class Stood:
     layers: Layers
     amounts_c: Floats
     air_c: Floats
+    own_heat_k_per_s: Floats
 
     def at(self, t_s: float) -> tuple[Floats, Floats]:
         """Mean temperature and gas of every dough at a time; straight between the times."""
@@ -57,9 +59,8 @@ class Stood:
         core, skin = self.layers.core_and_skin_c(self.layers_c(t_s), self.between(self.air_c, t_s))
         first = self.layers_c(0.0)
         air = self.air_c[: int(np.searchsorted(self.times_s, t_s)) + 1]
-        warmed_k = OWN_HEAT_K_PER_S * t_s * bool(self.gas_s.any())
         coldest = np.minimum(first.min(axis=0), air.min(axis=0))
-        warmest = np.maximum(first.max(axis=0), air.max(axis=0)) + warmed_k
+        warmest = np.maximum(first.max(axis=0), air.max(axis=0)) + self.own_heat_k_per_s * t_s
         return np.clip(core, coldest, warmest), skin
 
     def between(self, rows: Floats, t_s: float) -> Floats:
@@ -101,7 +102,7 @@ def stand(
     amounts[0] = layers.in_modes(np.broadcast_to(start_c, shape))
     rates = np.zeros((times_s.size, shape[1]))
     per_activity = OWN_HEAT_K_PER_S / activity_fractions(_OWN_HEAT_AT_C, cold_curve())
-    heat_k_per_s = per_activity * (np.ones(shape[1]) if own_heat is None else own_heat)
+    heat_k_per_s = per_activity * (np.ones(shape[1]) if own_heat is None else own_heat) * (curves is not None)
     left, left_s = layers.left_fraction(steps[0]), steps[0]
     for n, step_s in enumerate(steps.tolist()):
         heat = None
@@ -114,7 +115,7 @@ def stand(
         amounts[n + 1] = layers.stepped(amounts[n], left, middle[n], heat)
     if curves is not None:
         rates[-1] = layers.weights_fraction @ activity_fractions(layers.in_layers(amounts[-1]), curves)
-    return Stood(times_s, layers.mean_c(amounts), made_until(times_s, rates), layers, amounts, air_c)
+    return Stood(times_s, layers.mean_c(amounts), made_until(times_s, rates), layers, amounts, air_c, heat_k_per_s)
 
 
 def made_until(times_s: Floats, rates: Floats) -> Floats:
@@ -125,7 +126,8 @@ def made_until(times_s: Floats, rates: Floats) -> Floats:
     import numpy as np
 
     steps = np.diff(times_s)[:, None]
-    slopes = np.gradient(rates, times_s, axis=0, edge_order=min(2, times_s.size - 1))
+    order: Literal[1, 2] = 2 if times_s.size > 2 else 1
+    slopes = np.gradient(rates, times_s, axis=0, edge_order=order)
     parts = steps / 2 * (rates[:-1] + rates[1:]) + steps**2 / 12 * (slopes[:-1] - slopes[1:])
     made = np.zeros_like(rates)
     np.cumsum(np.maximum(parts, 0.0), axis=0, out=made[1:])

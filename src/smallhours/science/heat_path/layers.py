@@ -14,7 +14,7 @@ up to 0.6 K: four layers cannot follow a front that is still at the skin. ``foll
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -40,15 +40,15 @@ class Layers:
 
     ``weights_fraction``: (layers,), each layer's share of the mass, the innermost first. ``rates_per_s``: (modes,
     pieces), how fast each mode dies away. ``modes``: (layers, modes, pieces), the temperature of each layer in each
-    mode; ``place_modes``: (modes, pieces), what a piece as warm as its place is made of; ``mean_modes``: likewise its
-    share in the mean. ``skin_layers``: (layers, pieces), how far the skin follows each layer; the place for the rest.
+    mode. ``mean_modes``: (modes, pieces), what each mode adds to the mean, and as much of it is in a piece that is one
+    degree warm throughout. ``skin_layers``: (layers, pieces), how far the skin follows each layer; the place for the
+    rest.
     """
 
     shape: Shape
     weights_fraction: Floats
     rates_per_s: Floats
     modes: Floats
-    place_modes: Floats
     mean_modes: Floats
     skin_layers: Floats
 
@@ -56,19 +56,22 @@ class Layers:
         """Temperatures, or heat as K/s, of the layers (layers, pieces) as amounts of the modes (modes, pieces)."""
         import numpy as np
 
-        return np.einsum("ikm,im->km", self.modes, layers_k * self.weights_fraction[:, None])
+        found: Floats = np.einsum("ikm,im->km", self.modes, layers_k * self.weights_fraction[:, None])
+        return found
 
     def in_layers(self, amounts_k: Floats) -> Floats:
         """Amounts of the modes (modes, pieces) as temperatures of the layers (layers, pieces)."""
         import numpy as np
 
-        return np.einsum("ikm,km->im", self.modes, amounts_k)
+        found: Floats = np.einsum("ikm,km->im", self.modes, amounts_k)
+        return found
 
     def mean_c(self, amounts_c: Floats) -> Floats:
         """Mean temperatures of amounts (..., modes, pieces)."""
         import numpy as np
 
-        return np.einsum("...km,km->...m", amounts_c, self.mean_modes)
+        found: Floats = np.einsum("...km,km->...m", amounts_c, self.mean_modes)
+        return found
 
     def left_fraction(self, after_s: float) -> Floats:
         """What is left of each mode after a time, (modes, pieces)."""
@@ -77,15 +80,13 @@ class Layers:
         found: Floats = np.exp(-after_s * self.rates_per_s)
         return found
 
-    def stepped(
-        self, amounts_c: Floats, left: Floats, place_c: ArrayLike, heat_k_per_s: Floats | None = None
-    ) -> Floats:
+    def stepped(self, amounts_c: Floats, left: Floats, place_c: Floats, heat_k_per_s: Floats | None = None) -> Floats:
         """The amounts of the modes a step later, of whose length ``left_fraction`` is ``left``.
 
         ``place_c`` and own heat ``heat_k_per_s`` (as amounts) stay as they are through the step.
         Source: each mode is one linear equation, solved exactly.
         """
-        settles: Floats = place_c * self.place_modes
+        settles: Floats = place_c * self.mean_modes
         if heat_k_per_s is not None:
             settles += heat_k_per_s / self.rates_per_s
         found = amounts_c - settles
@@ -104,8 +105,6 @@ class Layers:
 
     def slower(self, factor: float) -> Layers:
         """The same pieces following their place so many times as slowly."""
-        from dataclasses import replace
-
         return replace(self, rates_per_s=self.rates_per_s / factor)
 
 
@@ -152,8 +151,8 @@ def layers_of(
     mean_modes = np.tensordot(rule.weights, modes, axes=1)
     skin_layers = -rule.slopes[:-1, None] / (rule.slopes[-1] + biot)
     rates = (rule.insulated_rates[:, None] + shifts) * (inner / (density * heat * size**2))
-    # the amount of a mode in a uniform piece is its share in the mean: modes and weights make one orthonormal set
-    return Layers(shape, rule.weights, rates, modes, mean_modes, mean_modes, skin_layers)
+    # what of a mode is in a uniform piece is what it adds to the mean: with the weights the modes are orthonormal
+    return Layers(shape, rule.weights, rates, modes, mean_modes, skin_layers)
 
 
 @dataclass(frozen=True, eq=False)
@@ -225,9 +224,8 @@ def _rule(shape: Shape) -> _Rule:
     for power in range(1, LAYERS + 1):
         flow[:, power] = 2 * power * (2 * power - 2 + dimensions) * squares ** (power - 1)
     flow, slopes = flow @ coefficients, 2.0 * powers @ coefficients
-    weights = np.linalg.solve(
-        np.vander(squares, LAYERS, increasing=True).T, dimensions / (2.0 * powers[:-1] + dimensions)
-    )
+    wanted = dimensions / (2.0 * powers[:-1] + dimensions)
+    weights: Floats = np.linalg.solve(np.vander(squares, LAYERS, increasing=True).T, wanted).astype(np.float64)
     root = np.sqrt(weights)
     inside = flow[:, :-1] - np.outer(flow[:, -1], slopes[:-1]) / slopes[-1]
     symmetric = -(root[:, None] * inside / root)
