@@ -109,7 +109,7 @@ def _faults(document: Document, formulas: Mapping[str, Formula], pantry: Pantry)
     if isinstance(document, Formula):
         return tuple(formula_faults(document, formulas, pantry))
     if isinstance(document, OrderBook):
-        return tuple(order_faults(document, formulas))
+        return tuple(order_faults(document, formulas, pantry))
     if isinstance(document, IngredientList):
         return tuple(ingredient_faults(document, pantry))
     return ()

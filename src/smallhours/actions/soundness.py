@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.amounts import unit_amounts
 from smallhours.bakery.formula.document import Formula
+from smallhours.bakery.formula.free_from import claim_faults
 from smallhours.bakery.formula.join import joined
 from smallhours.bakery.ingredient import IngredientList
 from smallhours.bakery.kitchen.document import Kitchen
@@ -37,6 +38,7 @@ def formula_faults(formula: Formula, formulas: Mapping[str, Formula], pantry: Pa
                     yield Fault(f"part {part.id!r}, {line.ingredient}", str(error))
     if holds:
         yield from _cannot_be_reckoned(whole, pantry)
+        yield from _cannot_be_free_from(whole, pantry)
     for other in formulas.values():
         if other.base == formula.id and other.id != formula.id:
             try:
@@ -58,6 +60,14 @@ def _cannot_be_reckoned(whole: Formula, pantry: Pantry) -> Iterator[Fault]:
         yield Fault("", str(error))
 
 
+def _cannot_be_free_from(whole: Formula, pantry: Pantry) -> Iterator[Fault]:
+    """What the formula says it is free from, but holds."""
+    try:
+        yield from claim_faults(whole, pantry)
+    except (NotFound, BadInput):
+        return  # said line by line
+
+
 def formula_findings(formula: Formula, formulas: Mapping[str, Formula], pantry: Pantry) -> tuple[Finding, ...]:
     """What the audit and the trade's warnings say of a formula (with its base joined in)."""
     from smallhours.bakery.formula.audit import audit  # only saves and checks need them
@@ -67,13 +77,21 @@ def formula_findings(formula: Formula, formulas: Mapping[str, Formula], pantry: 
     return (*audit(whole, pantry), *warnings(whole, pantry))
 
 
-def order_faults(book: OrderBook, formulas: Mapping[str, Formula]) -> Iterator[Fault]:
-    """Orders for products nobody has a formula for."""
+def order_faults(book: OrderBook, formulas: Mapping[str, Formula], pantry: Pantry) -> Iterator[Fault]:
+    """Orders for products nobody has a formula for, and those that want to be free from what is in the product."""
+    orders: list[Order | StandingOrder] = [*book.standing, *book.single]
     for product in sorted(book.products()):
         if product not in formulas:
-            orders: list[Order | StandingOrder] = [*book.standing, *book.single]
             customer = next(order.customer for order in orders if order.product == product)
             yield Fault(f"order of {customer!r}", _no_formula(product, formulas))
+    for order in orders:
+        if order.free_from and order.product in formulas:
+            try:
+                whole = joined(formulas[order.product], lambda slug: _found(slug, formulas))
+                for fault in claim_faults(whole, pantry, order.free_from):
+                    yield Fault(f"order of {order.customer!r} for {order.product!r}", fault.what)
+            except (NotFound, BadInput, DocumentError):
+                continue  # said of the formula itself
 
 
 def ingredient_faults(documents: IngredientList, pantry: Pantry) -> Iterator[Fault]:

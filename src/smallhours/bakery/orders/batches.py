@@ -17,6 +17,7 @@ from smallhours.bakery.formula.part_amounts import part_amounts
 from smallhours.bakery.formula.scaling import scale_by_pieces
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.bowls import BowlRange, share, split, takers, within
+from smallhours.bakery.orders.claims import check_claims
 from smallhours.bakery.orders.document import Order
 from smallhours.bakery.orders.lots import LotNeed, Pieces, check_loads, loads, lot, pieces_due
 from smallhours.bakery.orders.mixing import follows, mixer_ranges
@@ -62,9 +63,11 @@ def batches(orders: Sequence[Order], formulas: Mapping[str, Formula], kitchen: K
     No orders: an empty plan. A batch under every bowl's minimum is planned all the same (in the mixer with the
     smallest minimum; under half of that, by hand) and reported.
     Raises: DocumentError with everything that is wrong with orders, formulas and kitchen together (unknown product,
-    pieces out of range, no mixer, no oven, a pan that is not there); OutOfRange for more than a night can hold.
+    pieces out of range, no mixer, no oven, a pan that is not there, free from what it holds); OutOfRange for more
+    than a night can hold.
     """
     products = ordered_products(orders, formulas, kitchen)
+    check_claims(orders, {name: product.formula for name, product in products.items()}, pantry)
     night = _Night(products, finder(formulas), kitchen, pantry)
     for pieces in pieces_due(orders, kitchen):
         night.add(pieces)
