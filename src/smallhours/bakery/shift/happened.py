@@ -15,16 +15,14 @@ from smallhours.bakery.orders.document import MOST_PIECES
 from smallhours.bakery.quantity import Celsius
 from smallhours.errors import DocumentError, Fault
 
-LONGEST_SHIFT_S = 12 * 3600.0
-
 
 class TaskSaid(Document):
     """What is said of one stage of a batch or lot; ``task``: its id in the plan.
 
     ``start``, ``end``: when it really began and ended; ``waiting``: it has not begun, although it was planned to;
     ``running``: it has not ended, although it was planned to. ``place``: where it was done, if elsewhere than planned.
-    ``longer_s``: how much longer than forecast it needs (less than 0: shorter). ``dough_temp_c``: measured in the dough
-    when it ended (or now, while it runs).
+    ``longer_s``, ``shorter_s``: how much longer or shorter than forecast it needs. ``dough_temp_c``: measured in the
+    dough when it ended.
     """
 
     task: Words
@@ -33,8 +31,14 @@ class TaskSaid(Document):
     waiting: bool = False
     running: bool = False
     place: Words | None = None
-    longer_s: float | None = Field(default=None, ge=-LONGEST_SHIFT_S, le=LONGEST_SHIFT_S)
+    longer_s: Seconds | None = None
+    shorter_s: Seconds | None = None
     dough_temp_c: Celsius | None = None
+
+    @property
+    def more_s(self) -> float:
+        """How much longer than forecast it needs, in all; below 0 if shorter."""
+        return (self.longer_s or 0.0) - (self.shorter_s or 0.0)
 
     def faults(self) -> Iterable[Fault]:
         where = f"task {self.task!r}"
@@ -148,13 +152,14 @@ def _merged(before: TaskSaid | None, now: TaskSaid) -> TaskSaid:
         return now
     said = {name: getattr(now, name) for name in ("start", "end", "place", "dough_temp_c")}
     changed = {name: value for name, value in said.items() if value is not None}
-    longer = [each.longer_s for each in (before, now) if each.longer_s is not None]
+    more_s = before.more_s + now.more_s
     return before.model_copy(
         update={
             **changed,
             "waiting": now.waiting,
             "running": now.running,
-            "longer_s": sum(longer) if longer else None,
+            "longer_s": more_s if more_s > 0 else None,
+            "shorter_s": -more_s if more_s < 0 else None,
         }
     )
 

@@ -119,7 +119,7 @@ class _Reading:
             end = self._tick(said.end)
         elif name in self.forced:
             end = min(end or now, self.forced[name])
-        elif said.running or (name in self.fresh and (said.longer_s or 0.0) > 0):
+        elif said.running or (name in self.fresh and said.more_s > 0):
             end = None
         start = min(start, now if end is None else end)
         if end is not None and end > now:

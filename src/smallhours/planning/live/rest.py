@@ -159,7 +159,7 @@ def _tasks(
     question: Question, facts: Facts, equipment: Equipment, happened: Happened, old: Mapping[str, Placed]
 ) -> Iterator[Task]:
     down = _down_now(question, facts.now)
-    longer = {said.task: said.longer_s or 0.0 for said in happened.tasks}
+    longer = {said.task: said.more_s for said in happened.tasks}
     horizon = question.problem.horizon - facts.now
     for task in question.problem.tasks:
         if facts.done(task.id):
