@@ -12,7 +12,7 @@ from pydantic import AwareDatetime, Field
 
 from smallhours.bakery.document import Document, Slug, Words
 from smallhours.bakery.orders.document import MOST_PIECES
-from smallhours.bakery.quantity import Celsius
+from smallhours.bakery.quantity import Celsius, Seconds
 from smallhours.errors import DocumentError, Fault
 
 
