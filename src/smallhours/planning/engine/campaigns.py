@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -30,7 +31,8 @@ def standing_for(problem: Problem, placed: Mapping[str, Placed]) -> Standing | N
     gaps: list[Gap] = []
     for resource in problem.resources:
         if resource.states:
-            mine = _serve(resource, _clusters(resource, problem, placed), room)
+            counts = any(f"held:{resource.id}" in level for level in problem.objective.levels)
+            mine = _serve(resource, _clusters(resource, problem, placed), room, counts)
             if mine is None:
                 return None
             found.extend(mine)
@@ -73,8 +75,11 @@ def _clusters(resource: Resource, problem: Problem, placed: Mapping[str, Placed]
     return merged
 
 
-def _serve(resource: Resource, clusters: list[Cluster], room: Room) -> list[StateStretch] | None:
-    """Choose a state for each cluster by dynamic programming over the clusters in order of time."""
+def _serve(resource: Resource, clusters: list[Cluster], room: Room, counts: bool) -> list[StateStretch] | None:
+    """Choose a state for each cluster by dynamic programming over the clusters in order of time.
+
+    ``counts``: standing in a state costs something, so that it ends where it is not needed.
+    """
     best: list[dict[str, tuple[int, str | None]]] = []  # per cluster: state -> (ticks of change, state before)
     for i, (start, _, states) in enumerate(clusters):
         options: dict[str, tuple[int, str | None]] = {}
@@ -103,7 +108,7 @@ def _serve(resource: Resource, clusters: list[Cluster], room: Room) -> list[Stat
         assert standing is not None
         chosen.append(standing)
         standing = options[standing][1]
-    return _joined(resource, clusters, chosen[::-1])
+    return _joined(resource, clusters, chosen[::-1], counts)
 
 
 def _ticks(resource: Resource, before: str | None, state: str) -> int:
@@ -118,10 +123,11 @@ def _fits(room: Room, gap: Gap) -> bool:
     return room.earliest(gap) is not None
 
 
-def _joined(resource: Resource, clusters: list[Cluster], chosen: list[str]) -> list[StateStretch]:
+def _joined(resource: Resource, clusters: list[Cluster], chosen: list[str], counts: bool) -> list[StateStretch]:
     stretches: list[StateStretch] = []
     for (start, end, _), state in zip(clusters, chosen, strict=True):
-        if stretches and stretches[-1].state == state:
+        again = max(resource.change.get((state, state), 0), 1) if counts and not resource.change_demands else math.inf
+        if stretches and stretches[-1].state == state and start - stretches[-1].end < again:
             stretches[-1] = StateStretch(resource.id, state, stretches[-1].start, end)
         else:
             stretches.append(StateStretch(resource.id, state, start, end))

@@ -1,4 +1,4 @@
-"""A first whole plan: groups of tasks are inserted one after the other, the most urgent first.
+"""A first whole plan by the solver, where refitting found none: groups of tasks are inserted, the most urgent first.
 
 Each insertion is a small question of its own, in which what was placed before stands still. If a group finds no
 place, the group before it is taken out and both are placed together, then the two before, and so on.
@@ -26,7 +26,7 @@ LEVEL_STEP = 100  # how much more an earlier level weighs while inserting
 
 
 def construct(problem: Problem, budget: Budget, settings: Settings, stopper: Stopper) -> dict[str, Placed] | None:
-    """Place every task, urgent ones first; None if that did not succeed in its share of the time."""
+    """Place every task with the solver, urgent ones first; None if that did not succeed in its share of the time."""
     groups = waves(problem)
     placed: dict[str, Placed] = {}
     done: list[tuple[str, ...]] = []
@@ -38,7 +38,7 @@ def construct(problem: Problem, budget: Budget, settings: Settings, stopper: Sto
             free = tuple(name for names in [*done[len(done) - reach :], group] for name in names)
             kept = {name: where for name, where in placed.items() if name not in set(free)}
             share = SHARE / (len(groups) - number + 1)
-            found = _insert(problem, free, kept, budget, share, settings, stopper)
+            found = insert(problem, free, kept, budget, share, settings, stopper)
             if found is not None:
                 placed = found
                 break
@@ -90,7 +90,7 @@ def restricted(problem: Problem, free: tuple[str, ...], kept: Mapping[str, Place
     )
 
 
-def _insert(
+def insert(
     problem: Problem,
     free: tuple[str, ...],
     kept: Mapping[str, Placed],
@@ -99,6 +99,7 @@ def _insert(
     settings: Settings,
     stopper: Stopper,
 ) -> dict[str, Placed] | None:
+    """Place the tasks ``free`` beside those ``kept``; all of them, or None if no place was found."""
     built = build(restricted(problem, free, kept))
     if built is None:
         return None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from smallhours.planning.engine.build import build
 from smallhours.planning.engine.campaigns import standing_for
-from smallhours.planning.engine.construct import construct
+from smallhours.planning.engine.first_plan import FirstPlan
 from smallhours.planning.engine.model import Model, Values
 from smallhours.planning.engine.objective import Level
 from smallhours.planning.engine.problem import LevelResult, Placed, Problem, Solution
@@ -17,6 +17,7 @@ from smallhours.planning.engine.validate import validate
 from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
+REFIT_SHARE = 0.6  # of the time left once there is a first plan, for refitting it before the solver goes on
 IMPROVE_ABOVE = 60  # tasks; on larger questions the last level is first only improved, then searched with bounds
 EARLY_LEVEL_SHARE = 0.8  # of the time left, for each level but the last
 IMPROVE_SHARE = 0.8  # of the last level's time, for only improving
@@ -96,18 +97,34 @@ def solve(
 
 
 def _first_plan(search: _Search, hint: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
-    """The hint if it is a whole and sound plan, else one that is constructed, else None."""
-    problem = search.problem
-    if hint is not None and all(task.id in hint for task in problem.tasks):
-        known = {task.id: hint[task.id] for task in problem.tasks}
-        modes = {(task.id, mode.id) for task in problem.tasks for mode in task.modes}
-        if all((name, where.mode) in modes for name, where in known.items()):
-            standing = standing_for(problem, known)
-            if standing is not None and not verify(problem, known, standing.stretches, standing.changes):
-                return known
-    if len(problem.tasks) <= CONSTRUCT_ABOVE:
+    """The hint if it is a whole and sound plan, else one that is built, made better; None for small questions."""
+    known = _sound(search.problem, hint)
+    if len(search.problem.tasks) <= CONSTRUCT_ABOVE:
+        return known
+    maker = FirstPlan(
+        search.problem, search.budget, search.settings, search.stopper, search.stay,
+        lambda level, value, bound: search.better(level, value, bound),
+    )  # fmt: skip
+    first = maker.make(known)
+    if first is None:
         return None
-    return construct(problem, search.budget, search.settings, search.stopper)
+    if maker.is_first_level_least() and search.polish_s is not None:
+        search.budget.shorten(search.polish_s)
+    return maker.improve(REFIT_SHARE) or first
+
+
+def _sound(problem: Problem, hint: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
+    """A hint as a plan, if it is whole and keeps every rule."""
+    if hint is None or not all(task.id in hint for task in problem.tasks):
+        return None
+    known = {task.id: hint[task.id] for task in problem.tasks}
+    modes = {(task.id, mode.id) for task in problem.tasks for mode in task.modes}
+    if not all((name, where.mode) in modes for name, where in known.items()):
+        return None
+    standing = standing_for(problem, known)
+    if standing is None or verify(problem, known, standing.stretches, standing.changes):
+        return None
+    return known
 
 
 def _solve_levels(search: _Search, first: Mapping[str, Placed] | None, scale: int) -> tuple[Solution, bool]:

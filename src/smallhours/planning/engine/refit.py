@@ -1,0 +1,204 @@
+"""Make a plan better: take a few tied groups out, fit them in again in another order, keep what is not worse.
+
+Method: ruin and recreate (Schrimpf et al. 2000, Journal of Computational Physics 159), with groups that are late or
+found no place moved forward in the order.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import time
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from smallhours.planning.engine.campaigns import Standing, standing_for
+from smallhours.planning.engine.ground import Way
+from smallhours.planning.engine.insert import Inserter
+from smallhours.planning.engine.lags import components, windows
+from smallhours.planning.engine.parts import covered
+from smallhours.planning.engine.prices import Prices
+from smallhours.planning.engine.problem import Placed, Problem
+from smallhours.planning.engine.worth import Worth, worth
+
+Kept = list[tuple[str, Way, Placed]]
+PARTS_SHARE = 0.5  # of the tries, in which only what leads to a single due is taken out, not all that is tied to it
+MOST_OUT = 4  # groups taken out at once
+WARMTH = 0.02  # how much worse than the best, as a share, a plan may be that is gone on with; falls to 0
+ROUNDS = 6  # of building from nothing, with what found no place moved to the front
+
+
+@dataclass
+class Refit:
+    """A plan in the making: its groups and what stands."""
+
+    problem: Problem
+    inserter: Inserter
+    draw: random.Random
+    groups: list[tuple[str, ...]] = field(default_factory=list)
+    parts: list[tuple[str, ...]] = field(default_factory=list)
+    attended: bool = False
+    urgency: dict[tuple[str, ...], float] = field(default_factory=dict)
+    _best: Kept = field(default_factory=list)
+
+    def build(self, give_up: Callable[[], bool]) -> list[tuple[str, ...]]:
+        """Place every group, urgent ones first; those that found no place in the best of a few rounds."""
+        order = sorted(self.groups, key=lambda names: self.urgency[names])
+        best: tuple[list[tuple[str, ...]], Kept] | None = None
+        for _ in range(ROUNDS):
+            failed = [names for names in order if not self.inserter.insert(names)]
+            if best is None or len(failed) < len(best[0]):
+                best = failed, self._stand()
+            if not failed or give_up():
+                break
+            self.inserter.remove(name for names in self.groups for name in names)
+            order = failed + [names for names in order if names not in failed]
+        assert best is not None
+        if best[0]:
+            self.inserter.remove(list(self.inserter.placed))
+            self._restore(best[1])
+        self._best = self._stand()
+        return best[0]
+
+    def load(self, plan: Mapping[str, Placed]) -> bool:
+        """Stand as in a whole plan; False (and nothing stands) if states cannot be found for it."""
+        self.inserter.remove(list(self.inserter.placed))
+        standing = standing_for(self.problem, plan)
+        if standing is None:
+            return False
+        for name, where in plan.items():
+            way = next((way for way in self.inserter.ways[name] if _stands_so(way, where, standing)), None)
+            if way is None:
+                self.inserter.remove(list(self.inserter.placed))
+                return False
+            self.inserter.put(name, way, where.start, where.end)
+        self._best = self._stand()
+        return True
+
+    def best(self) -> dict[str, Placed]:
+        """The best plan so far."""
+        return {name: where for name, _, where in self._best}
+
+    def improve(self, give_up: Callable[[], bool], on_better: Callable[[], None]) -> int:
+        """Refit groups until ``give_up`` says so; how many times it was tried. The best plan stands afterwards."""
+        now = best = self.value()
+        self._best = self._stand()
+        tries = 0
+        began = time.monotonic()
+        while self.groups and not give_up():
+            tries += 1
+            value = self._refitted(now, best * (1.0 + WARMTH * math.exp(began - time.monotonic())))
+            now = now if value is None else value
+            if now < best:
+                best, self._best = now, self._stand()
+                on_better()
+        self.inserter.remove(list(self.inserter.placed))
+        self._restore(self._best)
+        return tries
+
+    def _refitted(self, now: float, bearable: float) -> float | None:
+        """Take some groups out and fit them in again; the new value, or None where all was put back as it was."""
+        out = self._choose()
+        before = self._stand(name for names in out for name in names)
+        self.inserter.remove(name for name, _, _ in before)
+        self.draw.shuffle(out)
+        if all(self.inserter.insert(names) for names in out):
+            value = self.value()
+            if value <= max(now, bearable):
+                return value
+        self.inserter.remove(name for name, _, _ in before)
+        self._restore(before)
+        return None
+
+    def value(self) -> float:
+        """All terms of the objective, weighed together; inf if changes of state find no room for what they need."""
+        if self.attended and standing_for(self.problem, self.inserter.placed) is None:
+            return math.inf
+        return self.worth().total(self.inserter.prices)
+
+    def worth(self) -> Worth:
+        """The terms of what stands."""
+        return worth(self.inserter)
+
+    def _choose(self) -> list[tuple[str, ...]]:
+        """A group, more likely one that costs much, and some that are wanted at about the same time."""
+        units = self.parts if self.parts and self.draw.random() < PARTS_SHARE else self.groups
+        prices, placed = self.inserter.prices, self.inserter.placed
+        costs = [math.sqrt(prices.of_group(names, placed) + 1.0) for names in units]
+        first = self.draw.choices(units, costs)[0]
+        middle = {names: max(placed[name].end for name in names) for names in units}
+        near = sorted(units, key=lambda names: abs(middle[names] - middle[first]))
+        wanted = self.draw.randint(1, MOST_OUT)
+        pool = [names for names in near if names is not first][: 2 * wanted]
+        return [first, *self.draw.sample(pool, min(wanted - 1, len(pool)))]
+
+    def _stand(self, names: Iterable[str] | None = None) -> Kept:
+        inserter = self.inserter
+        chosen = inserter.placed if names is None else names
+        return [(name, inserter.chosen[name], inserter.placed[name]) for name in chosen]
+
+    def _restore(self, kept: Kept) -> None:
+        for name, way, where in kept:
+            self.inserter.put(name, way, where.start, where.end)
+
+
+def refit_of(problem: Problem, prices: Prices, seed: int) -> Refit | None:
+    """Nothing placed yet but what is fixed; None if windows and lags alone leave some task no place."""
+    reach = windows(problem)
+    if reach is None:
+        return None
+    draw = random.Random(seed)
+    inserter = Inserter(problem, prices, reach, draw)
+    due = {due.task: due.at for due in problem.dues}
+    refit = Refit(problem, inserter, draw, attended=any(resource.change_demands for resource in problem.resources))
+    for names in components(problem):
+        free = tuple(name for name in names if inserter.tasks[name].fixed is None)
+        for name in names:
+            fixed = inserter.tasks[name].fixed
+            if fixed is not None:
+                inserter.put(name, inserter.ways[name][0], fixed[0], fixed[1])
+        if free:
+            refit.groups.append(free)
+            wanted = min((due[name] for name in free if name in due), default=math.inf)
+            refit.parts += _parts(problem, free, due)
+            refit.urgency[free] = min(wanted, min(reach[(name, "end")][1] for name in free))
+    return refit
+
+
+def _parts(problem: Problem, names: Sequence[str], due: Mapping[str, int]) -> list[tuple[str, ...]]:
+    """For each due of a group that has several: the tasks that lead to it alone, or hang on those alone."""
+    mine = set(names)
+    leads: dict[str, set[str]] = {name: {name} if name in due else set() for name in names}
+    if sum(name in due for name in names) < 2:
+        return []
+    lags = [lag for lag in problem.lags if lag.before in mine and lag.after in mine]
+    grew = True
+    while grew:
+        grew = False
+        for lag in lags:
+            if not leads[lag.after] <= leads[lag.before]:
+                leads[lag.before] |= leads[lag.after]
+                grew = True
+    for name in names:  # what leads nowhere goes with what it comes after
+        befores = [leads[lag.before] for lag in lags if lag.after == name]
+        if not leads[name] and befores and all(len(before) == 1 for before in befores):
+            leads[name] = set().union(*befores)
+    parts: dict[str, list[str]] = {}
+    for name in names:
+        if len(leads[name]) == 1:
+            parts.setdefault(next(iter(leads[name])), []).append(name)
+    return [tuple(part) for part in parts.values()]
+
+
+def _stands_so(way: Way, where: Placed, standing: Standing) -> bool:
+    """Whether a task that is placed by a way finds its resources in the states which that way has."""
+    if way.mode.id != where.mode:
+        return False
+    for demand in way.mode.demands:
+        start, end = covered(demand.part, where.start, where.end)
+        state = way.state_on(demand.resource)
+        if state is not None and start < end:
+            stretches = (s for s in standing.stretches if s.resource == demand.resource and s.state == state)
+            if not any(s.start <= start and end <= s.end for s in stretches):
+                return False
+    return True

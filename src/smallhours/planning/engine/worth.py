@@ -1,0 +1,52 @@
+"""What a plan in the making comes to, term by term."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from smallhours.planning.engine.parts import covered
+
+if TYPE_CHECKING:
+    from smallhours.planning.engine.insert import Inserter
+    from smallhours.planning.engine.prices import Prices
+
+
+@dataclass(frozen=True)
+class Worth:
+    """The terms of the objective."""
+
+    terms: dict[str, int]
+
+    def total(self, prices: Prices) -> float:
+        """All terms weighed together, those of earlier levels more."""
+        return sum(prices.weights[name] * value for name, value in self.terms.items())
+
+
+def worth(inserter: Inserter) -> Worth:
+    """The terms of everything that is placed."""
+    terms = dict.fromkeys(inserter.prices.weights, 0)
+    for name in inserter.placed:
+        for term, value in inserter.prices.terms_of(name, inserter.placed[name], inserter.chosen[name]).items():
+            if term in terms:
+                terms[term] += value
+    for term in terms:
+        kind, _, resource = term.partition(":")
+        if kind == "makespan":
+            terms[term] = max((where.end for where in inserter.placed.values()), default=0)
+        elif kind == "held":
+            terms[term] = sum(end - start for start, end in inserter.ground.stands(resource))
+        elif kind == "span":
+            uses_of = list(_uses(inserter, resource))
+            terms[term] = max(end for _, end in uses_of) - min(start for start, _ in uses_of) if uses_of else 0
+    return Worth(terms)
+
+
+def _uses(inserter: Inserter, resource: str) -> Iterator[tuple[int, int]]:
+    for name, where in inserter.placed.items():
+        for demand in inserter.chosen[name].mode.demands:
+            if demand.resource == resource and demand.amount:
+                start, end = covered(demand.part, where.start, where.end)
+                if start < end:
+                    yield start, end
