@@ -82,6 +82,13 @@ def test_a_place_in_which_it_never_gets_there_ends_with_one(run: Run, demo: Path
         (("bigger", "milk-loaf", "--times", "2"), 0, "1680 g"),
         (("flour", "seeded-loaf", "--whole-grain", "0.5"), 0, "points of water less"),
         (("flour", "seeded-loaf", "--absorbs", "3"), 0, "90.3 % water"),
+        (("butter", "--room", "24 °C", "--block", "1 kg", "--thickness", "2 cm", "--rack"), 0, "20 mm thick"),
+        (("butter", "croissant", "--room", "36 °C"), 1, "its layers smear"),
+        (("butter", "brioche", "--room", "22 °C", "--butter", "4 °C"), 1, "stays in lumps"),
+        (("temper", "eggs", "--room", "22 °C"), 0, "Eggs of 60 g"),
+        (("temper", "milk", "--room", "22 °C", "--to", "16 °C", "--mass", "500 g"), 0, "16 °C after"),
+        (("air", "quay-loaf", "--room", "26 °C", "--humidity", "88 %"), 0, "its skin stays soft"),
+        (("air", "brioche", "--proofer-humidity", "80 %", "--tray", "4 °C"), 1, "a tray of 4 °C sweats"),
     ],
 )
 def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int, told: str) -> None:
@@ -116,6 +123,15 @@ def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int
         (("ask", "flour", "milk-loaf"), "--whole-grain"),
         (("ask", "retard-or-bake", "milk-loaf", "--due", "06:00"), "--start"),
         (("ask", "chill", "mast-stick"), "has no chill"),
+        (("ask", "butter", "--room", "-40 °C"), "the room must be 0 to 50 °C"),
+        (("ask", "butter", "--room", "140 °C"), "the room must be 0 to 50 °C"),
+        (("ask", "butter", "--thickness", "0 mm"), "the thickness of the block must be 3 to 500 mm"),
+        (("ask", "butter", "--thickness", "thin"), "--thickness: "),
+        (("ask", "butter", "--block", "0 g"), "the mass of the block must be"),
+        (("ask", "butter", "brioche", "--butter", "nan °C"), "--butter"),
+        (("ask", "temper", "eggs", "--room", "15 °C"), "does not warm eggs to 18 °C"),
+        (("ask", "air", "brioche", "--humidity", "140 %"), "the humidity of the room must be 5 to 99 %"),
+        (("ask", "air", "brioche", "--humidity", "nan"), "the humidity of the room must be 5 to 99 %"),
     ],
 )
 def test_what_cannot_be_asked(run: Run, demo: Path, words: tuple[str, ...], told: str) -> None:

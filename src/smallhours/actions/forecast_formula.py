@@ -15,7 +15,7 @@ from smallhours.errors import BadInput
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.ensemble import draw
 from smallhours.forecast.formula_forecast import FormulaForecast, forecast_formula
-from smallhours.forecast.questions import Asked
+from smallhours.forecast.questions import Asked, Here
 
 EARLIEST = dt.timedelta(days=2)
 
@@ -64,10 +64,21 @@ def asked_of(command: ForecastFormula, actor: Actor = BAKER, clock: Clock = now)
     Raises: NotFound for an unknown formula or no kitchen, OutOfRange for numbers that cannot be, BadInput for a start
     more than two days ago.
     """
+    here = here_of(command, actor, clock)
+    return here.asked()
+
+
+def here_of(command: ForecastFormula, actor: Actor = BAKER, clock: Clock = now) -> Here:
+    """What a question about the kitchen is asked of; the formula may be empty. Raises as ``asked_of``."""
     require(actor, "look")
     held = shelf()
-    kitchen = held.the_kitchen()
-    conditions = Conditions(
+    conditions = _conditions(command, held.the_kitchen(), clock)
+    formula = held.whole_formula(command.formula) if command.formula else None
+    return Here(held.pantry(), conditions, draw(command.members, command.seed), formula)
+
+
+def _conditions(command: ForecastFormula, kitchen: Kitchen, clock: Clock) -> Conditions:
+    return Conditions(
         kitchen,
         start=None if command.start is None else _instant(command.start, kitchen, clock()),
         room_c=command.room_c,
@@ -80,8 +91,6 @@ def asked_of(command: ForecastFormula, actor: Actor = BAKER, clock: Clock = now)
         door_openings=command.door_openings,
         as_written=command.as_written,
     )
-    ensemble = draw(command.members, command.seed)
-    return Asked(held.whole_formula(command.formula), held.pantry(), conditions, ensemble)
 
 
 def due_after(start: dt.datetime, due: dt.time | dt.datetime, kitchen: Kitchen) -> dt.datetime:

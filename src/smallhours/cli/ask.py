@@ -6,13 +6,12 @@ import datetime as dt
 from typing import TYPE_CHECKING, Literal
 
 import typer
-from rich.text import Text
 
 from smallhours.bakery.quantity import DURATION_UNITS, parse_duration_s
+from smallhours.cli import ask_kitchen
 from smallhours.cli import dough_options as o
-from smallhours.cli import replies as r
+from smallhours.cli.answers import give_answer
 from smallhours.cli.options import HomeOption, JsonOption, open_home, read_clock, read_temp_c, read_when
-from smallhours.cli.say import Ending, console, end, give_json
 from smallhours.errors import BadInput
 
 if TYPE_CHECKING:
@@ -38,6 +37,7 @@ def add_to(app: typer.Typer) -> None:
     asking = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=ask.__doc__)
     for question, says in _QUESTIONS.items():
         asking.command(question, help=says)(ask)
+    ask_kitchen.add_to(asking)
     app.add_typer(asking, name="ask")
 
 
@@ -148,27 +148,3 @@ def _due(asked: Asked, words: dict[str, str | None]) -> dt.datetime:
     if start is None or due is None:
         raise BadInput("to choose between baking and the fridge, say --start and --due")
     return due_after(start, due, asked.conditions.kitchen)
-
-
-def give_answer(answer: Answer, as_json: bool) -> None:
-    """Say an answer or give it as JSON, and end with 1 if it has to be looked at."""
-    if as_json:
-        numbers = tuple(
-            r.NumberReply(name=one.name, unit=one.unit, value=r.EstimateReply.of(one.value)) for one in answer.numbers
-        )
-        give_json(
-            r.AskReply(
-                question=answer.question,
-                formula=answer.formula,
-                sentence=answer.sentence,
-                numbers=numbers,
-                rests_on=answer.rests_on,
-                look=answer.look,
-            )
-        )
-    else:
-        out = console()
-        out.print(Text(answer.sentence, style="bold"))
-        out.print(Text(f"This rests on {answer.rests_on}."))
-    if answer.look:
-        end(Ending.NEEDS_ATTENTION)
