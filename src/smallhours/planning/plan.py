@@ -117,7 +117,7 @@ class PlanResource(PlanPart):
     """A mixer, bench, fridge, oven deck, stock of pans, racks or the people together.
 
     ``unit``: what is counted (batch, person, tray place, tin). ``change_s``: for an oven deck, ``"A>B"`` -> seconds
-    from set temperature A to B in °C (``"start>B"`` from where it stands at the beginning).
+    from set temperature A to B in °C (``"start>B"`` from where it stands at the beginning, ``"A>A"`` off and on again).
     """
 
     id: str
