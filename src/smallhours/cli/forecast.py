@@ -180,6 +180,10 @@ def _stage(stage: StageForecast) -> r.StageReply:
         ripeness=None if stage.ripeness is None else of(stage.ripeness),
         over_share=stage.over_share,
         loss_percent=None if stage.loss_percent is None else of(stage.loss_percent),
+        crust=None if stage.crust is None else of(stage.crust),
+        moments=tuple(
+            r.MomentReply(name=m.name, after_s=of(m.after), temp_c=of(m.temp), reached=m.reached) for m in stage.moments
+        ),
         reached=stage.reached,
         basis=stage.basis,
         rests_on=stage.rests_on,

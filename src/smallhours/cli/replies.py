@@ -283,11 +283,24 @@ class WarmthReply(Reply):
     skin_c: EstimateReply
 
 
+class MomentReply(Reply):
+    """When bread can be cut, packed or glazed: seconds after it began to cool, and how warm it then is at most.
+
+    ``reached``: how likely that is within twelve hours.
+    """
+
+    name: str
+    after_s: EstimateReply
+    temp_c: EstimateReply
+    reached: float
+
+
 class StageReply(Reply):
     """One stage of a forecast; all times in seconds.
 
     ``start_s``, ``end_s``: from the start of the dough's mixing. ``length_s``, ``earliest_s``, ``latest_s``: from the
     stage's start. ``ripeness``: gas made over the gas the formula wants; ``over_share``: how likely it is over-proofed;
+    ``crust``: how many times as much it browns as in the formula's own bake; ``moments``: of cooling.
     ``reached``: how likely it gets there at all. ``basis``: ``own reference``, ``own reference, moved`` or
     ``own numbers``; ``moved_by``, ``least_known``: which input moves its length most, what is least known of it.
     """
@@ -309,6 +322,8 @@ class StageReply(Reply):
     ripeness: EstimateReply | None
     over_share: float | None
     loss_percent: EstimateReply | None
+    crust: EstimateReply | None
+    moments: tuple[MomentReply, ...]
     reached: float
     basis: str
     rests_on: str

@@ -14,6 +14,8 @@ from smallhours.science.baking import Direction
 from smallhours.science.conduction import roots_rad
 from smallhours.science.warming import Shape
 
+# a round that stands free, once risen: 50 mm high and 90 mm wide in a published bake (Zhang et al. 2005)
+HEIGHT_OVER_WIDTH = 50 / 90
 _DIMENSIONS: dict[Shape, int] = {"slab": 1, "cylinder": 2, "sphere": 3}
 
 
@@ -39,7 +41,10 @@ def baking_sides(formula: Formula, mass_g: float, usual_g: float, kitchen: Kitch
     match shaping.form:
         case "flat" | "cut" if shaping.form == "flat" or sheet is not None or shaping.piece_length_mm:
             return (Direction("slab", volume / flat_area_mm2(formula, shaping, pan) / 2),)
-        case "round" | "scoop" | "cut":
+        case "round":
+            radius = (volume / (2 * math.pi * HEIGHT_OVER_WIDTH)) ** (1 / 3)
+            return Direction("cylinder", radius), Direction("slab", radius * HEIGHT_OVER_WIDTH)
+        case "scoop" | "cut":
             return (Direction("sphere", (3 * volume / (4 * math.pi)) ** (1 / 3)),)
         case _:
             return _log(volume, _length_mm(shaping, pan))
@@ -66,12 +71,12 @@ def surface_per_volume(sides: Sequence[Direction]) -> float:
     return sum(_DIMENSIONS[side.shape] / _half_mm(side) for side in sides)
 
 
-def one_side_mm(sides: Sequence[Direction]) -> float:
-    """Half the size of a piece of the first side's shape that heats as fast as one with all these sides.
+def one_side_mm(sides: Sequence[Direction], shape: Shape | None = None) -> float:
+    """Half the size of a piece of one shape (the first side's) that heats as fast as one with all these sides.
 
     Source: first term of the series; what each direction lets go adds up.
     """
-    first = float(roots_rad(sides[0].shape, math.inf)[0])
+    first = float(roots_rad(shape or sides[0].shape, math.inf)[0])
     rate = sum((float(roots_rad(s.shape, math.inf)[0]) / _half_mm(s)) ** 2 for s in sides)
     return first / math.sqrt(rate)
 

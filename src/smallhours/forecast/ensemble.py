@@ -8,6 +8,7 @@ as median.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -17,6 +18,7 @@ from typing import TYPE_CHECKING, Literal
 from smallhours.errors import BadInput
 from smallhours.forecast.assumed import ASSUMED
 from smallhours.forecast.estimate import Estimate
+from smallhours.reference.bake_defaults import mass_loss_percent
 from smallhours.reference.fermentation import (
     cold_curve,
     cold_slope_per_k,
@@ -83,6 +85,7 @@ def priors() -> tuple[Prior, ...]:
             "humidity", "how damp the air is", 0.0, 1.0, "plain", -3.0, 3.0, "judgement: readings are off by 5 points"
         ),
         *_of_cultures(),
+        *_of_cooling(),
     )
 
 
@@ -94,6 +97,16 @@ def _of_cultures() -> tuple[Prior, ...]:
         Prior("culture_cold", slows, cold.median, cold.log_sd, "log", 0.01, 2.0, cold.source),
         Prior("culture_doubling", "how fast a culture grows", 1.0, doubling.log_sd, "log", 0.3, 3.0, doubling.source),
         Prior("osmotic", "how much sugar the yeast stands", kpa.median, kpa.log_sd, "log", 600.0, 45e3, kpa.source),
+    )
+
+
+def _of_cooling() -> tuple[Prior, ...]:
+    """What is drawn of bread that cools: the water it loses, and how damp its crust is (in standard deviations)."""
+    lost = mass_loss_percent("cooling")
+    sd = math.log(lost.high / lost.low) / (2 * NormalDist().inv_cdf(HIGH))
+    return (
+        Prior("cooling_loss", "how much water it loses as it cools", lost.usual, sd, "log", 0.3, 4.0, lost.source),
+        Prior("crust_air", "how damp the crust is", 0.0, 1.0, "plain", -2.5, 2.5, "judgement: dry 0.5 to 0.7"),
     )
 
 

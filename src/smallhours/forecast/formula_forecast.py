@@ -20,6 +20,8 @@ from smallhours.bakery.process import habits
 from smallhours.errors import BadInput, OutOfRange
 from smallhours.forecast.baked import bake_stage
 from smallhours.forecast.conditions import Conditions
+from smallhours.forecast.cool_moments import finish_of, moments_of
+from smallhours.forecast.cooled import COOLING_PLACES, cool_stage, cooling_of
 from smallhours.forecast.ensemble import Ensemble, Prior, draw, estimates, least_known, quantiles, share_of
 from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.osmotic import dissolved, slowed_factors
@@ -140,6 +142,7 @@ class _Forecast:
             None,
         )
         self.amounts = unit_amounts(formula, pantry, conditions.dough_mass_g)
+        self.finish = finish_of(formula, pantry, self.amounts)
 
     def made(self) -> FormulaForecast:
         """The forecast."""
@@ -268,6 +271,11 @@ class _Forecast:
     def _step(self, dough: Dough, stage: Stage, way: Way) -> Step:
         if stage.kind == "bake":
             return bake_stage(dough, stage, max(way.duration_s, 1.0))
+        if stage.kind == "cool" and dough.baked and way.place in COOLING_PLACES and way.duration_s > 0:
+            moments = moments_of(cooling_of(dough, way), self.parameters, self.finish)
+            step = cool_stage(dough, stage, way)
+            step.moments = moments
+            return step
         if way.place in IN_THE_AIR and habits.attention_of(stage) != "throughout" and way.duration_s > 0:
             return stand_stage(dough, stage, way)
         return hands_stage(dough, stage, way.duration_s)
@@ -308,6 +316,7 @@ class _Forecast:
             over_cold_share=over.get("ripeness_cold"),
             loss_percent=self._loss(part, stage, step),
             crust=found.get("crust"),
+            moments=step.moments,
             reached=self._reached(step),
             moved_by=self._moved_by(step.length),
             least_known=_words(least_known(rows["length"], self.ensemble)),

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+MomentName = Literal["cut", "pack", "glaze from", "glaze until"]
 Basis = Literal["own reference", "own reference, moved", "own numbers"]
 
 
@@ -45,6 +46,19 @@ class Mover:
 
 
 @dataclass(frozen=True)
+class Moment:
+    """When bread is as cool as something needs: seconds after it began to cool, and how cool that is.
+
+    ``reached``: share of the members that get there within twelve hours.
+    """
+
+    name: MomentName
+    after: Estimate
+    temp: Estimate
+    reached: float
+
+
+@dataclass(frozen=True)
 class StageForecast:
     """One stage of a formula in a kitchen.
 
@@ -55,6 +69,7 @@ class StageForecast:
     (1: just as the formula wants it), ``ripeness_cold`` as it comes out of the cold; ``most_ripeness``: the most it
     stands; ``over_share``, ``over_cold_share``: share of the members beyond. ``loss_percent``: of the mass that enters.
     ``crust``: of a bake, how many times as much its crust browns as in the formula's own.
+    ``moments``: of cooling, when it can be cut, packed and glazed.
     ``reached``: share of the members that get there within the time that is looked at. ``moved_by``: which input moves
     its length most; ``least_known``: what is least known of it, in words. ``draws``: every member's own values, by the
     names of the fields, for whoever reckons on.
@@ -84,6 +99,7 @@ class StageForecast:
     over_cold_share: float | None = None
     loss_percent: Estimate | None = None
     crust: Estimate | None = None
+    moments: tuple[Moment, ...] = ()
     reached: float = 1.0
     moved_by: Mover | None = None
     least_known: str | None = None

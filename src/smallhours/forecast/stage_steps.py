@@ -21,7 +21,7 @@ from smallhours.bakery.process.habits import LIVING
 from smallhours.forecast.course import MOST_OVERSHOOT
 from smallhours.forecast.ensemble import quantiles
 from smallhours.forecast.parameters import COLD
-from smallhours.forecast.stage_forecast import Basis
+from smallhours.forecast.stage_forecast import Basis, Moment
 from smallhours.forecast.stand import reached_s
 from smallhours.forecast.walk import Dough, Inside, Leg, times_for
 from smallhours.forecast.windows import MOST_FACTOR
@@ -60,6 +60,7 @@ class Step:
     ripeness_cold: Floats | None = None
     loss_ratio: Floats | None = None
     crust: Floats | None = None
+    moments: tuple[Moment, ...] = ()
 
 
 def stand_stage(dough: Dough, stage: Stage, way: Way) -> Step:

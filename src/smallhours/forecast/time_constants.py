@@ -7,7 +7,7 @@ from smallhours.forecast.assumed import ASSUMED, Assumed
 from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Size
 from smallhours.science import warming
 
-_CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K, _EVAPORATION = 0.12, 13.0, 0.75
+CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K, _EVAPORATION = 0.12, 13.0, 0.75
 
 
 def time_constant_s(size: Size, place: Place, moving_air: bool = False, assumed: Assumed = ASSUMED) -> float:
@@ -34,7 +34,5 @@ def loaf_time_constant_s(size: Size, rise: float, assumed: Assumed = ASSUMED) ->
     loaf = size.risen(rise)
     density = DENSITY_G_PER_MM3 * 1e6 / rise
     heat = assumed.specific_heat_j_per_g_k
-    conduction_s = warming.time_constant_s(
-        loaf.shape, loaf.radius_mm, density, heat, _CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K
-    )
+    conduction_s = warming.time_constant_s(loaf.shape, loaf.radius_mm, density, heat, CRUMB_W_PER_M_K, _LOAF_W_PER_M2_K)
     return _EVAPORATION * conduction_s
