@@ -30,19 +30,19 @@ def first_gap(
 
     at = wanted.copy()
     nights = np.arange(len(wanted))
-    while len(nights):
-        now = at[nights]
-        until = np.maximum(now + length[nights], not_before[nights])
-        a, b = starts[:, nights], ends[:, nights]
+    a, b, now, until = starts, ends, at, np.maximum(at + length, not_before)
+    while True:
         met = (a < until) & (b > now)
-        crowded = (met * amounts[:, None]).sum(axis=0) > spare
+        crowded = met.any(axis=0) if spare == 0 else amounts @ met > spare
         if not crowded.any():
-            break
-        nights = nights[crowded]
-        moved, ready = _past_the_crowd(a[:, crowded], b[:, crowded], met[:, crowded], amounts, spare, now[crowded])
-        at[nights] = moved
-        nights = nights[ready]
-    return at
+            return at
+        if not crowded.all():
+            nights, a, b, met, now = nights[crowded], a[:, crowded], b[:, crowded], met[:, crowded], now[crowded]
+        now, goes_on = _past_the_crowd(a, b, met, amounts, spare, now)
+        at[nights] = now
+        if not goes_on.all():
+            nights, a, b, now = nights[goes_on], a[:, goes_on], b[:, goes_on], now[goes_on]
+        until = np.maximum(now + length[nights], not_before[nights])
 
 
 def _past_the_crowd(

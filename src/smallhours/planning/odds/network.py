@@ -112,7 +112,7 @@ class Network:
 
     def held_until(self, job: int) -> Iterator[tuple[int, float]]:
         """Jobs whose start keeps this one where it is, and how long before that start it may leave."""
-        if self.jobs[job].by_hand or job in self.lets_go:
+        if self.jobs[job].by_hand or _breaks_off(self.jobs[job].task) or job in self.lets_go:
             return
         for other, link in self.jobs[job].after:
             if link.max_s is not None and link.before_side == "end" and link.after_side == "start":

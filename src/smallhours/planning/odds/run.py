@@ -10,8 +10,9 @@ The policy is the plan's own order, moved to the right:
   temperature after its last bake;
 * nobody stands idle behind a late dough: work planned for later goes first where it is ready and done by then (by
   hands, on the bench, in a mixer or deck; not where it is unknown how long a place is needed);
-* a dough comes out of the mixer and bread out of the oven when it is done: whoever is named breaks off other work for
-  it (the minute or so that costs the other work is left out).
+* a dough comes out of the mixer and bread out of the oven when it is done, whatever comes next: whoever is named breaks
+  off other work for it (the minute or so that costs the other work is left out); anything else stays in its place
+  until the next stage has room.
 """
 
 from __future__ import annotations
