@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from planning.plan_checker import violations
+from planning.sound import wrong_with
 from smallhours.bakery.formula.document import Formula, Stage
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import Order
@@ -103,8 +103,9 @@ def planned(
 ) -> Plan:
     """The plan of a small night, the same every time, gone over by the outsider's check."""
     there = place or kitchen()
+    written = {f.id: f for f in formulas}
     plan = plan_night(
-        {f.id: f for f in formulas},
+        written,
         orders,
         there,
         Pantry(),
@@ -115,7 +116,7 @@ def planned(
         workers=1,
         deterministic=True,
     )
-    assert violations(plan.model_dump(mode="json"), there.model_dump(mode="json")) == []
+    assert wrong_with(plan, there, written) == []
     return plan
 
 

@@ -8,8 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from demo.invented_bakery import FORMULAS, KITCHEN, ORDERS, PANTRY, PRODUCTS
-from planning.plan_checker import violations
 from planning.shift.small_bakery import MADE_AT
+from planning.sound import wrong_with
 from smallhours.bakery.orders.document import Order
 from smallhours.planning.plan import Plan
 from smallhours.planning.shift.plan_night import plan_night
@@ -40,7 +40,7 @@ def test_any_little_order_book_gives_a_sound_plan(night: dt.date, book: list[tup
     plan = made(orders, night, 1.0)
     assert plan.status in ("optimal", "feasible")
     assert sum(o.pieces for o in plan.orders) == sum(o.pieces for o in orders)
-    assert violations(plan.model_dump(mode="json"), KITCHEN.model_dump(mode="json")) == []
+    assert wrong_with(plan, KITCHEN, FORMULAS) == []
 
 
 def test_the_demo_night_is_sound() -> None:
@@ -48,4 +48,4 @@ def test_the_demo_night_is_sound() -> None:
     night = dt.date(2026, 11, 25)
     plan = made(ORDERS.on(night), night, 2.0)
     assert len(plan.tasks) > 100
-    assert violations(plan.model_dump(mode="json"), KITCHEN.model_dump(mode="json")) == []
+    assert wrong_with(plan, KITCHEN, FORMULAS, ORDERS) == []

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from smallhours.planning.check.case import Case, minutes, seconds
+from smallhours.planning.check.kitchen import bench_place
 from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import PlanTask
 
@@ -59,9 +60,10 @@ def order(case: Case) -> Iterator[Violation]:
     """Between what holds an allergen and what has to be free from it, a mixer or bench is cleaned of it, as a whole."""
     at: dict[str, list[PlanTask]] = defaultdict(list)
     for task in case.plan.tasks:
-        for name in {task.place, *(use.resource for use in task.uses)}:
-            if name in case.resources and case.resources[name].kind in _KEEPS_TRACES:
-                at[name].append(task)
+        there = {task.place, *(use.resource for use in task.uses)} & case.resources.keys()
+        there = {name for name in there if case.resources[name].kind in _KEEPS_TRACES}
+        for name in there - {"bench"} if any(case.resources[n].kind == "bench" for n in there - {"bench"}) else there:
+            at[name].append(task)  # at one bench of several: what is on the others does not matter
     for name, tasks in at.items():
         cleans = [task for task in tasks if task.kind == "clean"]
         for clean in cleans:
@@ -96,7 +98,8 @@ def _whole(case: Case, name: str, clean: PlanTask) -> Iterator[Violation]:
     kitchen = case.documents.kitchen
     if kitchen is None:
         return
-    things = kitchen.benches if name == "bench" else tuple(m for m in kitchen.mixers if m.id == name)
+    benches = [b for b in kitchen.benches if name in ("bench", bench_place(b, kitchen))]
+    things = [*benches, *(m for m in kitchen.mixers if m.id == name)]
     needed_s = max((thing.clean_s for thing in things), default=0.0)
     if seconds(clean.start, clean.end) < needed_s:
         length = minutes(seconds(clean.start, clean.end))

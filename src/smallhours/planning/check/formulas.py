@@ -93,7 +93,8 @@ def _place(case: Case, task: PlanTask, way: Way) -> Iterator[Violation]:
     resource = case.resources.get(task.place)
     kinds = _KINDS_OF_PLACE.get(way.place)
     if kinds is None:
-        found = task.place == way.place
+        one_bench = way.place == "bench" and resource is not None and resource.kind == "bench"
+        found = task.place == way.place or one_bench
     elif way.place == "mixer" and task.place == "by-hand":
         found = True
     else:

@@ -78,8 +78,9 @@ def _wanted(task: PlanTask) -> tuple[Stretch, ...]:
     if task.attention == "throughout":
         return ((task.start, task.end),)
     if task.attention == "ends":
-        first = min(task.end, task.start + dt.timedelta(seconds=task.hands_start_s))
-        last = max(task.start, task.end - dt.timedelta(seconds=task.hands_end_s))
+        length_s = seconds(task.start, task.end)
+        first = task.start + dt.timedelta(seconds=min(length_s, task.hands_start_s))
+        last = task.end - dt.timedelta(seconds=min(length_s, task.hands_end_s))
         return ((task.start, first), (last, task.end))
     return ()
 

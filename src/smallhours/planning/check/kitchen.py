@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 
 from smallhours.bakery.kitchen.clock import instant
-from smallhours.bakery.kitchen.document import DAYS, Break, Kitchen, Person
+from smallhours.bakery.kitchen.document import DAYS, Bench, Break, Kitchen, Person
 from smallhours.planning.check.case import Case, minutes, seconds
 from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import PlanPerson
@@ -42,6 +42,7 @@ def equipment(case: Case) -> Iterator[Violation]:
 def _counts(kitchen: Kitchen) -> dict[str, tuple[str, int]]:
     """What a plan calls each thing of the kitchen -> its kind and how much of it there is."""
     found: dict[str, tuple[str, int]] = {mixer.id: ("mixer", 1) for mixer in kitchen.mixers}
+    found |= {bench_place(bench, kitchen): ("bench", bench.places) for bench in kitchen.benches}
     found["bench"] = ("bench", sum(bench.places for bench in kitchen.benches))
     found["rack"] = ("rack", sum(rack.count * rack.tray_places for rack in kitchen.racks))
     found |= {cold.id: (cold.kind, cold.tray_places) for cold in kitchen.cold}
@@ -49,6 +50,11 @@ def _counts(kitchen: Kitchen) -> dict[str, tuple[str, int]]:
     found |= {pan.id: ("pan", pan.count) for pan in kitchen.pans}
     found |= {f"{o.id}.{d.id}": ("deck", d.tray_places) for o in kitchen.ovens for d in o.decks}
     return found
+
+
+def bench_place(bench: Bench, kitchen: Kitchen) -> str:
+    """What a plan calls one of several benches: all of them together are ``bench``."""
+    return "bench-1" if bench.id == "bench" and len(kitchen.benches) > 1 else bench.id
 
 
 def people(case: Case) -> Iterator[Violation]:

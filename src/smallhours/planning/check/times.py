@@ -13,30 +13,38 @@ from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import CalendarPiece, PlanTask
 
 _SLACK_S = 1e-6
+_NO_OFFSET = dt.timedelta()
+_YEARS = (1970, 9000)
+_LONGEST = dt.timedelta(days=60)
 
 
 def instants(case: Case) -> Iterator[Violation]:
-    """Every instant is in UTC, and the time zone is one."""
-    for where, instant in _instants(case.plan, ""):
-        if instant.utcoffset() != dt.timedelta(0):
-            yield Violation("instant", where, f"{instant.isoformat()} is not in UTC")
+    """Every instant is in UTC, time zone and tick are some, and the plan is not endless."""
+    for where, instant in _odd_instants(case.plan):
+        yield Violation("instant", where, f"{instant.isoformat()} is not in UTC, or in no year of a plan")
     try:
         zoneinfo.ZoneInfo(case.plan.timezone)
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
         yield Violation("instant", "timezone", f"{case.plan.timezone!r} is no time zone")
     if case.plan.tick_s <= 0:
         yield Violation("instant", "tick_s", f"is {case.plan.tick_s}; it must be above 0")
+    span = case.plan.horizon_end - case.plan.horizon_start
+    if not dt.timedelta() < span <= _LONGEST:
+        yield Violation("instant", "horizon_end", f"is {span} after horizon_start, at most {_LONGEST.days} days")
 
 
-def _instants(node: object, where: str) -> Iterator[tuple[str, dt.datetime]]:
-    if isinstance(node, dt.datetime):
-        yield where, node
-    elif isinstance(node, BaseModel):
-        for name in type(node).model_fields:
-            yield from _instants(getattr(node, name), f"{where}.{name}" if where else name)
-    elif isinstance(node, tuple):
-        for index, value in enumerate(node):
-            yield from _instants(value, f"{where}[{index + 1}]")
+def _odd_instants(node: BaseModel) -> Iterator[tuple[str, dt.datetime]]:
+    """Every instant that is not in UTC or in no year of a plan, with where it stands."""
+    for name, value in vars(node).items():
+        if isinstance(value, dt.datetime):
+            if value.utcoffset() != _NO_OFFSET or not _YEARS[0] <= value.year < _YEARS[1]:
+                yield name, value
+        elif isinstance(value, BaseModel):
+            yield from ((f"{name}.{where}", instant) for where, instant in _odd_instants(value))
+        elif isinstance(value, tuple):
+            for number, item in enumerate(value, 1):
+                if isinstance(item, BaseModel):
+                    yield from ((f"{name}[{number}].{where}", instant) for where, instant in _odd_instants(item))
 
 
 def horizon(case: Case) -> Iterator[Violation]:

@@ -53,4 +53,9 @@ def violations(plan: Plan, documents: Documents | None = None) -> tuple[Violatio
     made the plan.
     """
     case = Case(plan, documents or Documents())
-    return tuple(found for checks in RULES.values() for check in checks for found in check(case))
+    found: list[Violation] = []
+    for kind, checks in RULES.items():
+        found += [violation for check in checks for violation in check(case)]
+        if found and kind == "instant":
+            break  # all other rules compare instants
+    return tuple(found)
