@@ -156,7 +156,7 @@ class LotShare(PlanPart):
 
 
 class PlanOrder(PlanPart):
-    """One order: when it is due, when it is ready, how late that is."""
+    """One order: when it is due, when it is ready, how late that is; ``free_from``: what the order itself says."""
 
     customer: str
     product: str
@@ -165,6 +165,7 @@ class PlanOrder(PlanPart):
     ready: AwareDatetime | None
     late_s: float
     lots: tuple[LotShare, ...] = ()
+    free_from: tuple[str, ...] = ()
 
 
 class PlanLot(PlanPart):

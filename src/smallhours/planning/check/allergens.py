@@ -11,6 +11,7 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
+from smallhours.bakery.kitchen.document import Bench, Mixer
 from smallhours.planning.check.case import Case, minutes, seconds
 from smallhours.planning.check.kitchen import bench_place
 from smallhours.planning.check.violation import Violation
@@ -99,7 +100,7 @@ def _whole(case: Case, name: str, clean: PlanTask) -> Iterator[Violation]:
     if kitchen is None:
         return
     benches = [b for b in kitchen.benches if name in ("bench", bench_place(b, kitchen))]
-    things = [*benches, *(m for m in kitchen.mixers if m.id == name)]
+    things: list[Bench | Mixer] = [*benches, *(m for m in kitchen.mixers if m.id == name)]
     needed_s = max((thing.clean_s for thing in things), default=0.0)
     if seconds(clean.start, clean.end) < needed_s:
         length = minutes(seconds(clean.start, clean.end))

@@ -130,7 +130,8 @@ class _Live:
             mode = fact.mode + HELD if fact.end is None and placed[name].mode.endswith(HELD) else fact.mode
             placed[name] = Placed(fact.start, end, mode)
         stretches = tuple(StateStretch(s.resource, s.state, s.start + now, s.end + now) for s in found.stretches)
-        return replace(found, placed=placed, stretches=stretches)
+        made = tuple(replace(c, start=c.start + now, end=c.end + now) for c in found.changes)
+        return replace(found, placed=placed, stretches=stretches, changes=made)
 
     def written(self, solution: Solution, made_at: dt.datetime, solve_s: float) -> p.Plan:
         """The answer as a plan, with what happened before it and what it changes."""
@@ -195,6 +196,7 @@ def _first_orders(plan: p.Plan) -> tuple[Order, ...]:
                 date=due.date(),
                 due=due.time().replace(tzinfo=None),
                 pieces=order.pieces,
+                free_from=order.free_from,
             )
         )
     return tuple(orders)

@@ -15,7 +15,7 @@ from smallhours.planning.shift.steps import Step, StepWay, Strand
 
 LATE_PER_TICK = 1
 EARLY_COST_S, MOST_EARLY_COST = 12 * 3600.0, 6
-OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1}
+OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1, "changed": 1}
 
 
 @dataclass(frozen=True)
@@ -43,13 +43,14 @@ def question(
                 tasks.append(task)
                 links.append(link)
     tasks += staff.pause_tasks(pauses)
+    things = tuple(_wanted(resources, tasks))
     problem = Problem(
         horizon=clock.ticks,
         tasks=tuple(tasks),
-        resources=(pool, *_wanted(resources, tasks)),
+        resources=(pool, *things),
         lags=tuple(link.lag for link in links),
         dues=tuple(_dues(night, formulas)),
-        objective=_objective(equipment, tasks),
+        objective=_objective(equipment, things),
     )
     return Question(problem, tuple(links), tuple(pauses), tuple(present))
 
@@ -110,9 +111,9 @@ def early_cost(fresh_s: float | None) -> int:
     return min(MOST_EARLY_COST, max(1, round(EARLY_COST_S / fresh_s)))
 
 
-def _objective(equipment: Equipment, tasks: Sequence[Task]) -> Objective:
-    named = {demand.resource for task in tasks for mode in task.modes for demand in mode.demands}
-    held = tuple(f"held:{deck}" for deck in equipment.decks if deck in named)
-    weights = {"late": 1, **{k: v for k, v in OBJECTIVE_WEIGHTS.items() if k != "held"}}
-    weights |= dict.fromkeys(held, OBJECTIVE_WEIGHTS["held"])
-    return Objective(levels=(("late",), ("early", "deviation", "mode", *held)), weights=weights)
+def _objective(equipment: Equipment, things: Sequence[Resource]) -> Objective:
+    held = tuple(f"held:{thing.id}" for thing in things if thing.id in equipment.decks)
+    changed = tuple(f"changed:{thing.id}" for thing in things if thing.change_demands)
+    weights = {"late": 1, **{k: v for k, v in OBJECTIVE_WEIGHTS.items() if k not in ("held", "changed")}}
+    weights |= dict.fromkeys(held, OBJECTIVE_WEIGHTS["held"]) | dict.fromkeys(changed, OBJECTIVE_WEIGHTS["changed"])
+    return Objective(levels=(("late",), ("early", "deviation", "mode", *held, *changed)), weights=weights)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -15,13 +15,16 @@ from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import BatchPlan, batches
 from smallhours.bakery.orders.document import Order
+from smallhours.bakery.orders.keep_free import keep_free
 from smallhours.bakery.orders.products import finder
 from smallhours.bakery.pantry import Pantry
 from smallhours.planning.engine.problem import Problem, Solution
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.allergens import watch
 from smallhours.planning.shift.ask import Question, question
+from smallhours.planning.shift.cleaning import assumed
 from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS, Clock, clock_for
 from smallhours.planning.shift.courses import courses
 from smallhours.planning.shift.equipment import Equipment, equipment_of, resources, set_temps
@@ -150,6 +153,8 @@ def night_question(
         dict(asked.formulas),
         set_temps_c,
     )
+    kept = keep_free(made.batches, asked.formulas, asked.orders, asked.pantry)
+    maker = replace(maker, watch=watch(kept, maker.touching(made.batches)))
     strands = tuple((batch, maker.batch_strand(batch)) for batch in made.batches)
     lots: dict[str, tuple[Strand, ...]] = {
         batch.id: tuple(maker.lot_strand(batch, lot) for lot in batch.lots) for batch in made.batches
@@ -158,7 +163,7 @@ def night_question(
     present = staff.presences(asked.kitchen, clock)
     staff.somebody_works(present, clock, asked.kitchen.zone())
     found = staff.pauses(asked.kitchen, present, clock)
-    things = resources(equipment, set_temps_c, clock)
+    things = (*resources(equipment, set_temps_c, clock), *maker.watch.resources(asked.kitchen, clock))
     return night, question(night, asked.formulas, equipment, things, present, found)
 
 
@@ -172,7 +177,7 @@ def written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime,
                 "status": solution.status,
                 "resources": writer.resources(),
                 "people": writer.people(),
-                "notes": (*notes(made, asked.kitchen), *why_nothing_fits(writer)),
+                "notes": (*notes(made, asked.kitchen), *assumed(writer.night), *why_nothing_fits(writer)),
             }
         )
     plan = base.model_copy(
@@ -187,7 +192,7 @@ def written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime,
             "orders": writer.plan_orders(),
             "objective": writer.objective(),
             "late": late_reasons(writer),
-            "notes": (*writer.overruns(), *notes(made, asked.kitchen)),
+            "notes": (*writer.overruns(), *notes(made, asked.kitchen), *assumed(writer.night)),
         }
     )
     plan = with_liquids(plan, made, asked.kitchen, asked.pantry)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from smallhours.bakery.formula.document import Attention, Formula, Stage, Way
 from smallhours.bakery.kitchen.document import Kitchen
@@ -18,6 +18,7 @@ from smallhours.bakery.quantity import say_set_temp
 from smallhours.errors import BadInput, NoPlaceForStage
 from smallhours.forecast.windows import StageWindow
 from smallhours.planning.engine.problem import Demand, Part
+from smallhours.planning.shift.allergens import Touching, Watch
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, DeckOf, Equipment, state_name
 from smallhours.planning.shift.people import POOL
@@ -47,7 +48,7 @@ class StepWay:
 
 @dataclass(frozen=True)
 class Step:
-    """One stage of one batch or lot."""
+    """One stage of one batch or lot; ``holds`` and ``free_from``: of the allergens that matter tonight."""
 
     id: str
     kind: str
@@ -56,6 +57,8 @@ class Step:
     lot: LotNeed | None
     pieces: int
     ways: tuple[StepWay, ...]
+    holds: frozenset[str] = frozenset()
+    free_from: frozenset[str] = frozenset()
 
     @property
     def about(self) -> str:
@@ -73,7 +76,8 @@ class Strand:
 
 @dataclass(frozen=True)
 class Maker:
-    """What is needed to make steps: the kitchen, its equipment, the clock, the stage windows, the oven's settings."""
+    """What is needed to make steps: the kitchen, its equipment, the clock, the stage windows, the oven's settings, the
+    allergens to be kept apart."""
 
     kitchen: Kitchen
     equipment: Equipment
@@ -81,14 +85,17 @@ class Maker:
     windows: Windows
     formulas: dict[str, Formula]
     set_temps_c: Sequence[float]
+    watch: Watch = field(default_factory=Watch)
 
     def batch_strand(self, batch: Batch) -> Strand:
         """The steps that the whole batch goes through."""
-        own = batch.formula.stages_of(batch.part_id)
-        stages = own[: self._through(batch)] if batch.part_id == batch.formula.main else own
         pieces = sum(lot.pieces for lot in batch.lots)
-        steps = [self._step(batch, None, stage, pieces, 0) for stage in stages]
+        steps = [self._step(batch, None, stage, pieces, 0) for stage in self._batch_stages(batch)]
         return Strand(batch.id, tuple(steps))
+
+    def _batch_stages(self, batch: Batch) -> tuple[Stage, ...]:
+        own = batch.formula.stages_of(batch.part_id)
+        return own[: self._through(batch)] if batch.part_id == batch.formula.main else own
 
     def lot_strand(self, batch: Batch, lot: LotNeed) -> Strand:
         """The steps that one lot goes through, from dividing to finished, and the pans' cooling after the oven."""
@@ -103,6 +110,15 @@ class Maker:
             pans = lot.pans if panned <= index <= baked else 0
             steps.append(self._step(batch, lot, stage, lot.pieces, pans))
         return Strand(lot.id, tuple(steps))
+
+    def touching(self, batches: Sequence[Batch]) -> Iterator[Touching]:
+        """Everything that is done with these batches and their lots."""
+        for batch in batches:
+            for stage in self._batch_stages(batch):
+                yield batch, None, stage
+            for lot in batch.lots:
+                for stage in self.lot_stages(batch, lot):
+                    yield batch, lot, stage
 
     def lot_stages(self, batch: Batch, lot: LotNeed) -> tuple[Stage, ...]:
         """The stages of a lot: those of its product after the ones its batch went through.
@@ -131,14 +147,24 @@ class Maker:
                 window = self.windows.window(formula, batch, lot, stage, way, place)
                 hands = self._hands(stage, window, by_hand=place == BY_HAND)
                 shared = (*demands, *hands, *_pan_demand(formula, pans))
-                ways.append(StepWay(f"{number}:{place}", name, place, window, shared, cost=number))
+                target = BENCH if place == BY_HAND else place
+                for at, state in self.watch.ways((batch, lot, stage), place, target, self.kitchen):
+                    ways.append(StepWay(f"{number}:{at}", name, at, window, (*shared, *state), cost=number))
         if not ways:
             raise NoPlaceForStage(
                 f"{formula.name}: nothing in this kitchen does its stage {stage.key!r}; "
                 f"it needs {_wanted(stage, self._tray_places(batch, lot))}"
             )
         return Step(
-            f"{about}:{stage.part or formula.main}:{stage.key}", stage.kind, stage, batch, lot, pieces, tuple(ways)
+            f"{about}:{stage.part or formula.main}:{stage.key}",
+            stage.kind,
+            stage,
+            batch,
+            lot,
+            pieces,
+            tuple(ways),
+            self.watch.keep.holds(batch, lot, stage),
+            self.watch.keep.free_from(batch, lot),
         )
 
     def _hands(self, stage: Stage, window: StageWindow, by_hand: bool) -> tuple[Demand, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from smallhours.bakery.formula.document import Formula
@@ -16,7 +17,9 @@ from smallhours.planning import plan as p
 from smallhours.planning.engine.parts import covered
 from smallhours.planning.engine.problem import Demand, Lag, Placed, Resource, Solution
 from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.allergens import bench_of
 from smallhours.planning.shift.ask import Question
+from smallhours.planning.shift.cleaning import Cleaning, cleanings, doc_resource
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, Equipment, state_name
 from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
@@ -49,11 +52,18 @@ class Writer:
         """The night's clock."""
         return self.night.clock
 
+    @cached_property
+    def cleanings(self) -> list[Cleaning]:
+        """The cleanings of the answer."""
+        things = {resource.id: resource for resource in self.question.problem.resources}
+        return cleanings(self.night, self.solution, things, self.kitchen)
+
     def tasks(self) -> tuple[p.PlanTask, ...]:
         """Every step where it was placed, in order of time."""
         hands = self._hands()
         written = [self._task(step, hands) for step in self.night.steps()]
         written += list(self._pans_cooling())
+        written += [cleaning.task(self.clock, hands.get(cleaning.id, ())) for cleaning in self.cleanings]
         return tuple(sorted(written, key=lambda task: (task.start, task.end, task.id)))
 
     def _task(self, step: Step, hands: Mapping[str, tuple[p.Hands, ...]]) -> p.PlanTask:
@@ -84,13 +94,15 @@ class Writer:
                 high_s=window.high_s,
                 rests_on=window.rests_on,
             ),
-            uses=tuple(self._use(d, placed) for d in way.demands if d.resource != staff.POOL),
+            uses=tuple(self._uses(way.demands, placed)),
             attention=attention,
             hands_start_s=hands_start_s,
             hands_end_s=hands_end_s,
             hands=hands.get(step.id, ()),
             set_temp_c=self._set_temp_c(step, placed),
             steam=step.stage.steam,
+            holds=tuple(sorted(step.holds)),
+            free_from=tuple(sorted(step.free_from)),
         )
 
     def _longest_s(self, window: StageWindow, placed: Placed) -> float:
@@ -108,18 +120,19 @@ class Writer:
         ticks = {part.kind: part.ticks for part in hands}
         return "ends", float(ticks.get("first", 0) * self.clock.tick_s), float(ticks.get("last", 0) * self.clock.tick_s)
 
-    def _use(self, demand: Demand, placed: Placed) -> p.Use:
-        start, end = covered(demand.part, placed.start, placed.end)
-        return p.Use(
-            resource=demand.resource,
-            amount=demand.amount,
-            start=self.clock.instant(start),
-            end=self.clock.instant(end),
-        )
+    def _uses(self, demands: Sequence[Demand], placed: Placed) -> Iterator[p.Use]:
+        for demand in demands:
+            name = doc_resource(demand.resource, self.kitchen)
+            if name is None or name == staff.POOL:
+                continue
+            start, end = covered(demand.part, placed.start, placed.end)
+            yield p.Use(
+                resource=name, amount=demand.amount, start=self.clock.instant(start), end=self.clock.instant(end)
+            )
 
     def _set_temp_c(self, step: Step, placed: Placed) -> float | None:
         deck = way_of(step, placed.mode).place
-        for stretch in self.solution.stretches:
+        for stretch in self.solution.stretches if deck in self.equipment.decks else ():
             if stretch.resource == deck and stretch.start <= placed.start and placed.end <= stretch.end:
                 return float(stretch.state)
         return step.stage.set_temp_c
@@ -138,7 +151,7 @@ class Writer:
                 part=step.batch.part_id, place="room",
                 start=self.clock.instant(placed.start), end=self.clock.instant(placed.end),
                 window=p.Window(min_s=length_s, preferred_s=length_s, max_s=length_s),
-                uses=tuple(self._use(demand, placed) for demand in task.modes[0].demands),
+                uses=tuple(self._uses(task.modes[0].demands, placed)),
             )  # fmt: skip
 
     def _hands(self) -> dict[str, tuple[p.Hands, ...]]:
@@ -152,6 +165,7 @@ class Writer:
                     if end > self.since or not self.since:
                         told = self.told.get(step.id)
                         jobs.append(staff.Job(step.id, step.about, max(start, self.since), end, told))
+        jobs += [cleaning.job() for cleaning in self.cleanings]
         named = staff.give_names(jobs, self.question.present, self._pauses_taken())
         found = dict(self.had)
         for task_id, stretches in named.items():
@@ -189,14 +203,16 @@ class Writer:
 
     def resources(self) -> tuple[p.PlanResource, ...]:
         """Everything that was counted, with its capacity and calendar."""
-        return tuple(self._resource(resource) for resource in self.question.problem.resources)
+        found = [(doc_resource(r.id, self.kitchen), r) for r in self.question.problem.resources]
+        return tuple(self._resource(name, resource) for name, resource in found if name is not None)
 
-    def _resource(self, resource: Resource) -> p.PlanResource:
+    def _resource(self, called: str, resource: Resource) -> p.PlanResource:
         kind, name, unit = self._kind(resource.id)
-        starts = {f"start>{t}": ticks for t, ticks in resource.initial_change.items()}
-        changes = {f"{a}>{b}": ticks for (a, b), ticks in resource.change.items()}
+        heats = resource.id in self.equipment.decks
+        starts = {f"start>{t}": ticks for t, ticks in resource.initial_change.items() if heats}
+        changes = {f"{a}>{b}": ticks for (a, b), ticks in resource.change.items() if heats}
         return p.PlanResource(
-            id=resource.id,
+            id=called,
             name=name,
             kind=kind,
             unit=unit,
@@ -211,6 +227,9 @@ class Writer:
             return "people", "People", "person"
         if resource_id == BENCH:
             return "bench", ", ".join(b.name for b in self.kitchen.benches), "place"
+        bench = bench_of(resource_id, self.kitchen)
+        if bench is not None:
+            return "bench", bench.name, "place"
         if resource_id == RACK:
             return "rack", ", ".join(r.name for r in self.kitchen.racks), "tray place"
         if resource_id in e.mixers:
@@ -243,7 +262,8 @@ class Writer:
         """Each deck's set temperatures through the night, back-scheduled: when it must be switched on or over."""
         found: list[p.OvenStretch] = []
         by_id = {resource.id: resource for resource in self.question.problem.resources}
-        for stretch in sorted(self.solution.stretches, key=lambda s: (s.resource, s.start)):
+        heated = (stretch for stretch in self.solution.stretches if stretch.resource in self.equipment.decks)
+        for stretch in sorted(heated, key=lambda s: (s.resource, s.start)):
             deck = by_id[stretch.resource]
             before = [s for s in found if s.deck == stretch.resource]
             if before:
@@ -331,6 +351,7 @@ class Writer:
                     ready=at,
                     late_s=max(0.0, (at - due).total_seconds()) if at else 0.0,
                     lots=tuple(shares.get(index, ())),
+                    free_from=order.free_from,
                 )
             )
         return tuple(written)
