@@ -5,6 +5,7 @@ It shares nothing with them but the plan document. Every instant is a function t
 
 from __future__ import annotations
 
+import datetime as dt
 import functools
 from collections.abc import Callable, Mapping
 
@@ -27,8 +28,8 @@ def first_fit(taken: list[Stretch], spare: int, wanted: float, until: Callable[[
 class OneNight:
     """Start, ready, and gone of every task, in seconds from the horizon.
 
-    ``needed``: task id -> its length over the length wanted; ``slow``: the same for hands; ``wanted``: no dough is taken
-    early.
+    ``needed``: task id -> its length over the length wanted; ``slow``: the same for hands; ``wanted``: no dough is
+    taken early.
     """
 
     def __init__(self, plan: Plan, needed: Mapping[str, float], slow: Mapping[str, float], wanted: bool) -> None:
@@ -40,9 +41,9 @@ class OneNight:
         self.work = functools.cache(self._work)
         self.capacity = {resource.id: resource.capacity for resource in plan.resources}
 
-    def s(self, instant: object) -> float:
+    def s(self, instant: dt.datetime) -> float:
         """Seconds from the horizon."""
-        return (instant - self.plan.horizon_start).total_seconds()  # type: ignore[operator]
+        return (instant - self.plan.horizon_start).total_seconds()
 
     def people(self, who: str) -> list[tuple[float, float, str, str]]:
         """(from, until, task or pause, which end) of a person's stretches as planned, in order."""
