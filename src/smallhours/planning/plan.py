@@ -15,6 +15,8 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict
 from smallhours.bakery.shift.happened import Happened
 
 PLAN_SCHEMA = "smallhours.plan/1"
+ASIDE = frozenset(("pans-cool", "clean"))
+"""Kinds of tasks that are about equipment: nothing becomes of the dough meanwhile."""
 
 
 class PlanPart(BaseModel):

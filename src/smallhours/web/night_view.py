@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from smallhours.planning.plan import CalendarPiece, OvenStretch, Plan, PlanOrder, PlanPerson, PlanTask
+from smallhours.planning.plan import ASIDE, CalendarPiece, OvenStretch, Plan, PlanOrder, PlanPerson, PlanTask
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,8 @@ class NightView:
 
     def mix_start(self, batch_id: str) -> dt.datetime | None:
         """When the mixing of a batch begins; the start of its first work if it is not mixed."""
-        tasks = [task for task in self.plan.tasks if task.batch == batch_id and task.lot is None]
+        own = (task for task in self.plan.tasks if task.batch == batch_id and task.lot is None)
+        tasks = [task for task in own if task.kind not in ASIDE]
         mixes = [task.start for task in tasks if task.kind == "mix"]
         return min(mixes or [task.start for task in tasks], default=None)
 

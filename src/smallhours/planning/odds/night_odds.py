@@ -13,7 +13,7 @@ from smallhours.planning.odds.document import DoughOdds, Hurt, NightOdds, OrderO
 from smallhours.planning.odds.network import Network, network
 from smallhours.planning.odds.run import Run, run
 from smallhours.planning.odds.spread import Draws, Spread
-from smallhours.planning.plan import Plan, PlanOrder
+from smallhours.planning.plan import ASIDE, Plan, PlanOrder
 
 if TYPE_CHECKING:
     import numpy as np
@@ -167,7 +167,7 @@ def _last_jobs(plan: Plan) -> dict[str, int]:
     """Lot -> the task with which it is ready."""
     last: dict[str, int] = {}
     for index, task in enumerate(plan.tasks):
-        if task.lot is None or task.kind == "pans-cool":
+        if task.lot is None or task.kind in ASIDE:
             continue
         known = last.get(task.lot)
         if known is None or (plan.tasks[known].end, plan.tasks[known].start) <= (task.end, task.start):

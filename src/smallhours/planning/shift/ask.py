@@ -15,7 +15,7 @@ from smallhours.planning.shift.steps import Step, StepWay, Strand
 
 LATE_PER_TICK = 1
 EARLY_COST_S, MOST_EARLY_COST = 12 * 3600.0, 6
-OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1, "changed": 1}
+OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1, "changed": 3}
 
 
 @dataclass(frozen=True)

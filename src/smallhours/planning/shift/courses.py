@@ -17,6 +17,7 @@ from smallhours.planning import plan as p
 
 _DOUGHS = ("dough", "preferment", "batter")
 _COLD: tuple[Place, ...] = ("fridge", "freezer")
+_NO_COURSE = p.ASIDE | {"weigh"}
 
 
 def courses(
@@ -40,14 +41,14 @@ class _Courses:
 
     def of_batch(self, batch: Batch) -> Iterator[p.Course]:
         """The batch's own course, then those of its lots, which go on from it."""
-        tasks = [t for t in self.plan.tasks if t.batch == batch.id and t.lot is None and t.kind != "weigh"]
+        tasks = [t for t in self.plan.tasks if t.batch == batch.id and t.lot is None and t.kind not in _NO_COURSE]
         target_c = batch.formula.part(batch.part_id).target_temp_c
         temp_c = self._room_c(self.plan.horizon_start) if target_c is None else target_c
         whole = self._points(tasks, batch, None, temp_c, 1.0)
         if whole:
             yield self._course(batch.id, whole)
         for lot in batch.lots:
-            mine = [t for t in self.plan.tasks if t.lot == lot.id and t.kind != "pans-cool"]
+            mine = [t for t in self.plan.tasks if t.lot == lot.id and t.kind not in p.ASIDE]
             if mine:
                 start = _at(whole, self._seconds(mine[0].start)) or CoursePoint(0.0, temp_c, 1.0)
                 points = self._points(mine, batch, lot, start.temp_c, start.rise)

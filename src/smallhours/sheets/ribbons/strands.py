@@ -7,7 +7,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from smallhours.planning.plan import CoursePoint, Plan, PlanBatch, PlanTask
+from smallhours.planning.plan import ASIDE, CoursePoint, Plan, PlanBatch, PlanTask
 
 # what a lane is made of, from the top of the picture to its foot: the dough flows downwards through the night
 ROLES = ("mixers", "by-hand", "benches", "cold", "warm", "ovens", "racks", "other")
@@ -108,7 +108,7 @@ def strands_of(plan: Plan) -> tuple[Strand, ...]:
     """Every ribbon of a plan, batches in order of their first task, each followed by its lots."""
     tasks: dict[str, list[PlanTask]] = {}
     for task in sorted(plan.tasks, key=lambda t: (t.start, t.end, t.id)):
-        if task.kind != "pans-cool" and task.end > task.start:
+        if task.kind not in ASIDE and task.end > task.start:
             tasks.setdefault(task.lot or task.batch, []).append(task)
     first = {of: found[0].start for of, found in tasks.items()}
     far = plan.horizon_end
