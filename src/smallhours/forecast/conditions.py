@@ -33,14 +33,15 @@ class Conditions:
     """Under what conditions a formula is forecast; what stays unset is as the kitchen and the formula say.
 
     ``start``: when the mixing of the dough begins (aware); without it the room stands at the kitchen's single figure.
-    ``dough_temp_c``: off the mixer; ``dough_mass_g``: of the batch while it is one mass; ``piece_mass_g``: as divided;
-    ``yeast_percent``: of all flour, in the form the formula names; ``sugar_percent``, ``salt_percent``: of all flour,
-    as weighed, in place of the formula's own; ``ways``: stage -> the place of one of its other
-    ways; ``lengths_s``: stage -> how long it is kept, ready or not; ``door_openings``: how often the fridge is opened
-    during a stage in it; ``cold_path``: the air of the cold place as (seconds after the stage began, °C), straight in
-    between, in place of one temperature. ``oven_c``, ``oven``: another set temperature or kind of oven than the bake's
-    own; ``altitude_m``: another height above the sea than the kitchen's, where the formula was written.
-    ``as_written``: every place stands as the formula's stage means it, and a fan is off.
+    ``dough_temp_c``: off the mixer; ``dough_mass_g``: of the batch while it is one mass; ``piece_mass_g``: as
+    divided; ``yeast_percent``: of all flour, in the form the formula names; ``sugar_percent``, ``salt_percent``: of
+    all flour, as weighed, in place of the formula's own; ``fed_ratio``: how many times its own culture or yeast a
+    preferment is fed with; ``ways``: stage -> the place of one of its other ways; ``lengths_s``: stage -> how long it
+    is kept, ready or not; ``door_openings``: how often the fridge is opened during a stage in it; ``cold_path``: the
+    air of the cold place as (seconds after the stage began, °C), straight in between, in place of one temperature.
+    ``oven_c``, ``oven``: another set temperature or kind of oven than the bake's own; ``altitude_m``: another height
+    above the sea than the kitchen's, where the formula was written. ``as_written``: every place stands as the
+    formula's stage means it, and a fan is off.
 
     Raises: OutOfRange for temperatures, masses or a dose that cannot be; BadInput for a start without time zone and a
     path that does not run forward.
@@ -56,6 +57,7 @@ class Conditions:
     yeast_percent: float | None = None
     sugar_percent: float | None = None
     salt_percent: float | None = None
+    fed_ratio: float = 1.0
     ways: Mapping[str, Place] = field(default_factory=dict)
     lengths_s: Mapping[str, float] = field(default_factory=dict)
     door_openings: int = 0
@@ -75,6 +77,7 @@ class Conditions:
         _checked_if(self.salt_percent, "the salt", 0.0, 6.0, "% of flour")
         _checked_if(self.oven_c, "the oven", COLDEST_OVEN_C, HOTTEST_OVEN_C, "°C")
         _checked_if(self.altitude_m, "the height above the sea", -400.0, 5000.0, "m")
+        checked(self.fed_ratio, "how many times its own culture a preferment is fed with", 0.005, 20.0, "times")
         checked(self.dough_mass_g, "the mass of dough", 50.0, 1e6, "g")
         checked(self.door_openings, "how often the door is opened", 0, 500, "times")
         for name, length_s in self.lengths_s.items():

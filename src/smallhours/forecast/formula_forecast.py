@@ -85,10 +85,23 @@ def forecast_formula(
 
     Raises: BadInput for a formula without a stage of its dough or a way it does not have, OutOfRange for a dose of
     yeast that cannot be, NotFound if the kitchen lacks a place a stage needs.
-    Source: gas in proportion to yeast's activity (``science.yeast_activity``) and the mean-temperature equation
-    (``science.warming``), moved from the baker's own reference, so that only ratios count.
+    Source: gas in proportion to yeast's activity (``science.yeast_activity``) in layers of the dough
+    (``science.heat_path``), moved from the baker's own reference, so that only ratios count.
     """
     return _Forecast(formula, pantry, conditions, ensemble or draw()).made()
+
+
+def forecast_part(
+    formula: Formula, pantry: Pantry, conditions: Conditions, part_id: str, ensemble: Ensemble | None = None
+) -> tuple[StageForecast, ...]:
+    """The same for one part that feeds the dough (a preferment), alone: its stages, which end as the mixing starts.
+
+    Raises: BadInput for a part that has no stages, and as ``forecast_formula``.
+    """
+    if not any(stage.kind != "weigh" for stage in formula.stages_of(part_id)):
+        raise BadInput(f"part {part_id!r} of formula {formula.id!r} has no stages: there is nothing to forecast")
+    made = _Forecast(formula, pantry, conditions, ensemble or draw())
+    return tuple(made.of_part(part_id))
 
 
 def dose_ratio(formula: Formula, pantry: Pantry, yeast_percent: float | None) -> float:
@@ -153,7 +166,7 @@ class _Forecast:
             raise BadInput(
                 f"formula {self.formula.id!r} has no stages: without a reference there is nothing to forecast"
             )
-        before = [s for part in self._parts_before(main) for s, _ in self._walked((part,), ends_at_start=True)]
+        before = [stage for part in self._parts_before(main) for stage in self.of_part(part)]
         walked = list(self._walked(main))
         stages = tuple(stage for stage, _ in walked)
         lengths = [step.length for _, step in walked]
@@ -176,6 +189,10 @@ class _Forecast:
             self.conditions.start,
             rows,
         )
+
+    def of_part(self, part_id: str) -> list[StageForecast]:
+        """The stages of one part alone."""
+        return [stage for stage, _ in self._walked((part_id,), ends_at_start=True)]
 
     def _oven_s(self, stages: tuple[StageForecast, ...]) -> float:
         return next((stage.start_s for stage in stages if stage.kind == "bake"), stages[-1].end_s) + 1e-6
@@ -224,12 +241,13 @@ class _Forecast:
         meant_c = part.target_temp_c if part.target_temp_c is not None else room_c
         asked = self.conditions.dough_temp_c if part_id in self._main_parts() else None
         leaven, ripens = leaven_of(self.amounts, self.pantry, part_id), part.kind == "preferment"
+        fed = self.conditions.fed_ratio if ripens else 1.0
         return Dough(
             self.formula,
             self.conditions,
             self.parameters,
             (meant_c if asked is None else asked, meant_c),
-            Raising(leaven, self.parameters, ripens, self._slowed(part_id)),
+            Raising(leaven, self.parameters, ripens, self._slowed(part_id), fed),
             gas_room(self.amounts, self.pantry, part_id, self.conditions.kitchen.altitude_m),
             self.meant_room_c,
             self.amounts.parts[part_id].mass_g,

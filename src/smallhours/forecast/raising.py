@@ -19,7 +19,6 @@ from smallhours.forecast.parameters import Parameters
 from smallhours.forecast.stand import Stood
 from smallhours.reference.defaults import cardinal_temperatures
 from smallhours.reference.fermentation import culture, culture_curve, culture_growth, yeast_growth
-from smallhours.science.sourdough import doublings
 from smallhours.science.yeast_activity import (
     CultureCurves,
     YeastCurves,
@@ -35,24 +34,45 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_A_TENTH_MORE = 1.1
+_MOST_DOUBLINGS = 30.0  # nothing is looked at for longer
 
 
 class Raising:
     """What raises one dough, for every member, here and behind it as the formula means it.
 
-    ``speed``: how many times as fast as meant it works here, (members + nudges,); ``grown``: how far it has multiplied
+    ``ripens``: it is a preferment; ``slowed``: how much slower other sugar and salt make it here; ``fed_ratio``: how
+    many times its own culture or yeast it is fed with here.
+
+    ``speed``: how many times as fast as meant it works here, (members + nudges,); ``dose_ratio``: how many times the
+    yeast is put in; ``grown``: how far it has multiplied
     since the dough was mixed (of a culture in s at its fastest, of yeast in s at the temperature of its parameters),
     (2 x (members + nudges),); ``curves``: None where nothing lives.
     """
 
-    def __init__(self, leaven: Leaven, parameters: Parameters, ripens: bool, slowed: Floats | float = 1.0) -> None:
+    def __init__(
+        self,
+        leaven: Leaven,
+        parameters: Parameters,
+        ripens: bool,
+        slowed: Floats | float = 1.0,
+        fed_ratio: float = 1.0,
+    ) -> None:
         import numpy as np
 
         self.leaven, self.parameters, self.ripens = leaven, parameters, ripens
         self.grown: Floats = np.zeros(2 * parameters.count)
-        self.speed: Floats = parameters.drawn("vigour") * self._dose_factors() * slowed
+        self.dose_ratio: Floats = parameters.dose_ratio * fed_ratio
+        self._culture_ratio: Floats = fed_ratio * parameters.nudged("yeast", 1.0, 1.1)
+        self.speed: Floats = parameters.drawn("vigour") * slowed
+        if leaven.culture_percent <= 0.0:
+            self.speed = self.speed * self._dose_factor
         self.curves = self._curves()
+
+    @property
+    def _dose_factor(self) -> Floats:
+        """How much faster yeast is for what was put in."""
+        factor: Floats = self.dose_ratio ** self.parameters.drawn("dose")
+        return factor
 
     @property
     def living(self) -> bool:
@@ -70,17 +90,26 @@ class Raising:
 
         Both (times, 2 x (members + nudges)); ``grown``: how far it had before (as far as it has now).
         """
-        gas = stood.gas_s.copy()
-        gas[:, : self.parameters.count] *= self.speed
+        count, gas = self.parameters.count, stood.gas_s.copy()
+        gas[:, :count] *= self.speed
         before = self.grown if grown is None else grown
         if self.leaven.culture_percent > 0.0:
-            doubling_s, share = self.doubling_s, 1.0 - self.yeast_fraction
-            per_s = math.log(2.0) / doubling_s
-            from_culture = _exp(before * per_s) * _exp_less_1(gas * per_s) / per_s
-            return share * from_culture + (1.0 - share) * gas, before + gas
+            return self._grown_culture(gas, before), before + gas
         if self.ripens and self.living:
             return self._grown_yeast(stood, gas, before)
         return gas, gas * 0.0
+
+    def _grown_culture(self, gas: Floats, before: Floats) -> Floats:
+        """A culture's gas, as much as has newly grown, and that of the yeast beside it."""
+        import numpy as np
+
+        count, share, per_s = self.parameters.count, self.yeast_fraction, math.log(2.0) / self.doubling_s
+        made: Floats = np.exp(before * per_s) * np.expm1(np.minimum(gas * per_s, _MOST_DOUBLINGS)) / per_s
+        made[:, :count] *= self._culture_ratio
+        if share > 0.0:
+            made *= 1.0 - share
+            made += share * gas * np.concatenate((self._dose_factor, np.ones(count)))
+        return made
 
     @property
     def doubling_s(self) -> Floats:
@@ -103,22 +132,12 @@ class Raising:
         grown = before + np.concatenate((rates[:1] * 0.0, np.cumsum((rates[1:] + rates[:-1]) / 2 * steps, axis=0)))
         count = self.parameters.count
         dose = np.full(2 * count, self.leaven.yeast_percent)
-        dose[:count] *= self.parameters.dose_ratio
-        ratios = growth_ratios(grown, np.clip(dose, LEAST_DOSE_PERCENT, MOST_DOSE_PERCENT), growth)
+        dose[:count] *= self.dose_ratio
+        power = np.tile(self.parameters.drawn("dose"), 2)
+        ratios = growth_ratios(grown, np.clip(dose, LEAST_DOSE_PERCENT, MOST_DOSE_PERCENT), growth) ** power
         made = np.zeros_like(gas)
         np.cumsum(np.diff(gas, axis=0) * (ratios[1:] + ratios[:-1]) / 2, axis=0, out=made[1:])
         return made, grown
-
-    def _dose_factors(self) -> Floats:
-        """How much faster than meant by how much is put in: yeast by its power, culture by the doublings it saves."""
-        yeast = self.parameters.dose_ratio ** self.parameters.drawn("dose")
-        if self.leaven.culture_percent <= 0.0:
-            return yeast
-        usual = culture("sourdough-dough")
-        share = min(self.leaven.culture_percent / 100.0, 1.0 / _A_TENTH_MORE)
-        fewer = float(doublings(share, usual) / doublings(share * _A_TENTH_MORE, usual))
-        of_culture = self.parameters.nudged("yeast", 1.0, fewer)
-        return self.yeast_fraction * yeast + (1.0 - self.yeast_fraction) * of_culture
 
     def _curves(self) -> YeastCurves | CultureCurves | None:
         import numpy as np
@@ -137,17 +156,3 @@ class Raising:
             self.parameters.curves if self.leaven.yeast_percent > 0.0 else None,
             self.yeast_fraction,
         )
-
-
-def _exp(values: Floats) -> Floats:
-    import numpy as np
-
-    found: Floats = np.exp(values)
-    return found
-
-
-def _exp_less_1(values: Floats) -> Floats:
-    import numpy as np
-
-    found: Floats = np.expm1(np.minimum(values, 50.0))
-    return found

@@ -11,6 +11,8 @@ from smallhours.forecast.questions.here import Here
 from smallhours.forecast.questions.night import fridge_failed, what_does_a_night_do
 from smallhours.forecast.questions.ready import when_ready
 from smallhours.forecast.questions.size import what_if_pieces_are
+from smallhours.forecast.questions.starter import when_is_the_starter_ready
+from smallhours.forecast.questions.sweeter import what_if_sugar_and_salt_are
 from smallhours.forecast.questions.temper import Tempered, how_long_to_temper
 
 __all__ = [
@@ -30,5 +32,7 @@ __all__ = [
     "what_does_a_night_do",
     "what_does_the_air_do",
     "what_if_pieces_are",
+    "what_if_sugar_and_salt_are",
+    "when_is_the_starter_ready",
     "when_ready",
 ]
