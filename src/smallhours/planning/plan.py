@@ -12,6 +12,8 @@ from typing import Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict
 
+from smallhours.planning.odds.document import NightOdds
+
 from smallhours.bakery.shift.happened import Happened
 
 PLAN_SCHEMA = "smallhours.plan/1"
@@ -273,6 +275,8 @@ class Plan(PlanPart):
     """The whole plan of a night.
 
     ``happened``: what was known when it was made while the night ran; ``changes``: against the plan before it.
+    ``margin_s``: how long before it is due the planner wanted every order ready; what is late is counted from the true
+    due time all the same, what is early from that much before it. ``odds``: how the plan fares in nights that could be.
     """
 
     schema_name: str = PLAN_SCHEMA
@@ -297,6 +301,8 @@ class Plan(PlanPart):
     late: tuple[LateReason, ...] = ()
     notes: tuple[str, ...] = ()
     solve_s: float = 0
+    margin_s: float = 0
+    odds: NightOdds | None = None
     happened: Happened | None = None
     changes: tuple[PlanChange, ...] = ()
 

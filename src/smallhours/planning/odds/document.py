@@ -1,4 +1,4 @@
-"""What a few hundred nights say of one plan: chances, and where it hurts. Schema name ``smallhours.odds/1``.
+"""What a few hundred nights say of one plan: chances, and where it hurts.
 
 All shares are of the nights that were run, from 0 to 1. It knows nothing of how the nights were run, so that a plan
 can carry it.
@@ -9,8 +9,6 @@ from __future__ import annotations
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
-
-ODDS_SCHEMA = "smallhours.odds/1"
 
 
 class OddsPart(BaseModel):
@@ -87,7 +85,6 @@ class NightOdds(OddsPart):
     standard error from drawing only so many nights; ``weakest``: the place of the least certain order in ``orders``.
     """
 
-    schema_name: str = ODDS_SCHEMA
     nights: int
     seed: int
     grace_s: float
@@ -100,3 +97,21 @@ class NightOdds(OddsPart):
     doughs: tuple[DoughOdds, ...] = ()
     overtime: tuple[Overtime, ...] = ()
     assumed: Assumed
+
+
+class MarginOdds(OddsPart):
+    """What a margin before every due time brings and costs, from a plan made with it.
+
+    ``all_on_time``: the share of nights in which no order is late; ``order_on_time``: an order's mean chance;
+    ``late_orders``: orders that are late in the plan itself. ``hands_s``: hands-on work of all people; ``present_s``:
+    from everybody's first work to the last, summed; ``waits_s``: how long before it is due an order is ready, mean
+    over orders.
+    """
+
+    margin_s: float
+    all_on_time: float
+    order_on_time: float
+    late_orders: int
+    hands_s: float
+    present_s: float
+    waits_s: float

@@ -218,12 +218,19 @@ def _take(made: Network, resource: str, hold: _Hold, all_of_it: Sequence[_Hold],
             held += other.amount
         elif other.job not in handed_over:
             gone.append((other.job, other.number, other.amount))
+    late = (made.jobs[other].task for other, _, _ in gone)
+    in_turn = any(each is not None and _in_turn(each) for each in (job.task, *late))
     spare = max(0, capacity - hold.amount - held)
     if sum(amount for _, _, amount in gone) <= spare:
         return None
     lead_s = None if hold.start_s <= job.start_s else job.end_s - hold.start_s
-    brief = lead_s is None and hold.end_s >= job.end_s and (job.by_hand or _breaks_off(job.task))
-    return Take(resource, spare, tuple(gone), hold.start_s, lead_s, brief)
+    known = lead_s is None and hold.end_s >= job.end_s and (job.by_hand or _breaks_off(job.task))
+    return Take(resource, spare, tuple(gone), hold.start_s, lead_s, brief=known and not in_turn)
+
+
+def _in_turn(task: PlanTask) -> bool:
+    """Whether nothing may change places with it: what is kept free from an allergen, and cleaning for that."""
+    return bool(task.free_from) or task.kind == "clean"
 
 
 def _ovens(made: Network) -> None:

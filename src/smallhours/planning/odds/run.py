@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     Times = NDArray[np.float64]
 
 _NEVER = -1.0e18
+_OVER = ("done", "lost")
 
 
 @dataclass
@@ -86,7 +87,8 @@ class _Runner:
 
     def _slow(self, piece: Piece) -> Times | float:
         task = self.net.jobs[piece.job].task
-        drawn = None if task is None else self.draws.slow(piece.person, task.id)
+        over = task is None or task.state in _OVER
+        drawn = None if task is None or over else self.draws.slow(piece.person, task.id)
         return 1.0 if drawn is None else drawn
 
     def run(self) -> Run:
@@ -195,7 +197,7 @@ class _Runner:
         length_s = least_s(job, self.wanted)
         if job.task is None:
             return self._same(length_s)
-        factor = self.draws.needed(job.task)
+        factor = None if job.task.state in _OVER else self.draws.needed(job.task)
         needed = self._same(length_s)
         if factor is not None:
             self.out.factors[number] = factor

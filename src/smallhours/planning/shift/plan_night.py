@@ -22,6 +22,7 @@ from smallhours.planning.engine.problem import Problem, Solution
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.plan import Plan
 from smallhours.planning.shift import people as staff
+from smallhours.planning.shift.ahead import ahead
 from smallhours.planning.shift.allergens import watch
 from smallhours.planning.shift.ask import Question, question
 from smallhours.planning.shift.cleaning import assumed
@@ -72,6 +73,7 @@ def plan_night(
     workers: int = 2,
     seed: int = 1,
     deterministic: bool = False,
+    margin_s: float = 0.0,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Stopper | None = None,
 ) -> Plan:
@@ -82,7 +84,8 @@ def plan_night(
     best plan found by then (or until ``stop``) is returned; once lateness is proven to be the least there is, the
     search ends after ``polish_s`` more. Where none was found, ``PATIENCE_S`` more
     are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
-    rest and wait longer than its formula allows, as the notes tell.
+    rest and wait longer than its formula allows, as the notes tell. ``margin_s``: how long before it is due every order
+    is wanted ready (it is late after its due time all the same).
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
     in the kitchen can do, nobody there).
     """
@@ -97,10 +100,13 @@ def plan_night(
         return _empty(asked, clocks[0], made_at, made)
     equipment = equipment_of(kitchen)
     settings = {"polish_s": polish_s, "workers": workers, "seed": seed, "deterministic": deterministic}
-    solvers = _solvers(time_limit_s, on_progress=on_progress, stop=stop, **settings)
+    quick, patient = _solvers(time_limit_s, on_progress=on_progress, stop=stop, **settings)
+    margin = clocks[0].length(margin_s)
+    solvers = ahead(quick, margin), ahead(patient, margin)
     asked_night, asked_question, solution = _answered(asked, made, clocks, equipment, solvers)
     writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
-    return written(writer, asked, made, made_at, time.monotonic() - began)
+    plan = written(writer, asked, made, made_at, time.monotonic() - began)
+    return plan.model_copy(update={"margin_s": float(margin * tick_s)})
 
 
 def _solvers(time_limit_s: float, **settings: Any) -> tuple[Solver, Solver]:
