@@ -8,6 +8,7 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import OrderBook
+from smallhours.bakery.pantry import Pantry
 from smallhours.planning.check.case import Documents
 from smallhours.planning.check.reading import read_plan
 from smallhours.planning.check.whole import violations
@@ -19,8 +20,9 @@ def wrong_with(
     kitchen: Kitchen | None = None,
     formulas: Mapping[str, Formula] | None = None,
     orders: OrderBook | None = None,
+    pantry: Pantry | None = None,
 ) -> list[str]:
     """Everything that is wrong with a plan, a sentence each. ``formulas``: by id, as written."""
     whole = None if formulas is None else {n: joined(f, formulas.__getitem__) for n, f in formulas.items()}
-    documents = Documents(kitchen, whole, orders)
+    documents = Documents(kitchen, whole, orders, pantry or Pantry())
     return [str(v) for v in violations(read_plan(plan.model_dump_json().encode(), "plan"), documents)]

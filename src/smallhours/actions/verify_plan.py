@@ -18,9 +18,11 @@ from smallhours.actions.tables.text import decoded
 from smallhours.bakery.document import Document
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
+from smallhours.bakery.ingredient import Ingredient, IngredientList
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.orders.products import finder
+from smallhours.bakery.pantry import Pantry
 from smallhours.errors import BadInput
 from smallhours.planning.check.case import Documents
 from smallhours.planning.check.reading import LARGEST_BYTES, read_plan, too_large
@@ -37,7 +39,7 @@ D = TypeVar("D", bound=Document)
 class VerifyFile:
     """A plan in a JSON file (``-``: standard input) and files of the documents to hold it against, as far as given.
 
-    ``formulas``: files, or folders in which only formulas are read.
+    ``formulas``: files or folders, of which formulas and ingredients are read.
     """
 
     plan: Path
@@ -72,13 +74,13 @@ def verify_plan(command: VerifyFile | VerifyNight = VerifyNight(), actor: Actor 
     require(actor, "look")
     if isinstance(command, VerifyNight):
         papers = papers_of(stored_plan(queries.kept_plan(command.night)))
-        documents = Documents(papers.kitchen, papers.formulas, queries.order_book())
+        documents = Documents(papers.kitchen, papers.formulas, queries.order_book(), papers.pantry)
         return _verdict(f"plan {papers.stored.id}", papers.plan, documents)
     kitchen = None if command.kitchen is None else _document(command.kitchen, Kitchen, "--kitchen")
     orders = None if command.orders is None else _document(command.orders, OrderBook, "--orders")
-    formulas = _formulas(command.formulas)
+    formulas, pantry = _formulas(command.formulas)
     plan = read_plan(_bytes(command.plan), str(command.plan))
-    return _verdict(str(command.plan), plan, Documents(kitchen, formulas or None, orders))
+    return _verdict(str(command.plan), plan, Documents(kitchen, formulas or None, orders, pantry))
 
 
 def _verdict(source: str, plan: Plan, documents: Documents) -> Verdict:
@@ -92,9 +94,10 @@ def _verdict(source: str, plan: Plan, documents: Documents) -> Verdict:
     return Verdict(source, plan, tuple(against), violations(plan, documents))
 
 
-def _formulas(paths: Iterable[Path]) -> dict[str, Formula]:
-    """Formulas by id with their bases joined in; what else lies in a folder is left alone."""
+def _formulas(paths: Iterable[Path]) -> tuple[dict[str, Formula], Pantry]:
+    """Formulas by id with their bases joined in, and their ingredients; what else lies in a folder is left alone."""
     found: dict[str, Formula] = {}
+    own: list[Ingredient] = []
     for path in paths:
         for file in files_in([path]):
             if path.is_dir() and file.suffix.lower() not in (".toml", ".json"):
@@ -102,9 +105,11 @@ def _formulas(paths: Iterable[Path]) -> dict[str, Formula]:
             document = _read(file)
             if isinstance(document, Formula):
                 found[document.id] = document
+            elif isinstance(document, IngredientList):
+                own += document.ingredients
             elif not path.is_dir():
                 raise BadInput(f"{file}: is a document of kind {kind_of_document(document)}; --formulas takes formulas")
-    return {name: joined(formula, finder(found)) for name, formula in found.items()}
+    return {name: joined(formula, finder(found)) for name, formula in found.items()}, Pantry(own)
 
 
 def _document(file: Path, kind: type[D], option: str) -> D:

@@ -41,7 +41,7 @@ def verify(
         typer.Option(
             "--formulas",
             metavar="FILE",
-            help="Formulas: files or folders; can be given several times.",
+            help="Formulas and ingredients: files or folders; repeat it.",
         ),
     ] = None,
     orders: Annotated[

@@ -11,13 +11,16 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
+from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Bench, Mixer
+from smallhours.bakery.pantry import Pantry
 from smallhours.planning.check.case import Case, minutes, seconds
 from smallhours.planning.check.kitchen import bench_place
 from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import PlanTask
 
 KIND = "allergens"
+ALL_BENCHES = "bench"
 _KEEPS_TRACES = ("mixer", "bench")
 
 
@@ -59,17 +62,30 @@ def _all_of(case: Case, batch_id: str) -> Iterator[PlanTask]:
 
 def order(case: Case) -> Iterator[Violation]:
     """Between what holds an allergen and what has to be free from it, a mixer or bench is cleaned of it, as a whole."""
+    benches = {r.id for r in case.plan.resources if r.kind == "bench"}
+    named = frozenset(benches - {ALL_BENCHES})
     at: dict[str, list[PlanTask]] = defaultdict(list)
     for task in case.plan.tasks:
-        there = {task.place, *(use.resource for use in task.uses)} & case.resources.keys()
-        there = {name for name in there if case.resources[name].kind in _KEEPS_TRACES}
-        for name in there - {"bench"} if any(case.resources[n].kind == "bench" for n in there - {"bench"}) else there:
-            at[name].append(task)  # at one bench of several: what is on the others does not matter
+        for name in _touched(case, task, named):
+            at[name].append(task)
     for name, tasks in at.items():
         cleans = [task for task in tasks if task.kind == "clean"]
         for clean in cleans:
             yield from _whole(case, name, clean)
         yield from _unclean(case, name, [task for task in tasks if task.kind != "clean"], cleans)
+
+
+def _touched(case: Case, task: PlanTask, named: frozenset[str]) -> frozenset[str]:
+    """The mixers and benches that a task comes to. Where benches are named, a task that names none may be at any."""
+    found = {
+        name
+        for name in (task.place, *(use.resource for use in task.uses))
+        if name in case.resources and case.resources[name].kind in _KEEPS_TRACES
+    }
+    if ALL_BENCHES in found and named:
+        found.remove(ALL_BENCHES)
+        found |= found & named or named
+    return frozenset(found)
 
 
 def _unclean(case: Case, name: str, tasks: Sequence[PlanTask], cleans: Sequence[PlanTask]) -> Iterator[Violation]:
@@ -105,6 +121,50 @@ def _whole(case: Case, name: str, clean: PlanTask) -> Iterator[Violation]:
     if seconds(clean.start, clean.end) < needed_s:
         length = minutes(seconds(clean.start, clean.end))
         yield Violation(KIND, clean.id, f"cleans {name} in {length}, that takes {minutes(needed_s)}")
+
+
+def truth(case: Case) -> Iterator[Violation]:
+    """A plan says all that formulas and ingredients hold, and that formulas and orders have to be free from."""
+    formulas, pantry = case.documents.formulas, case.documents.pantry
+    if formulas is None:
+        return
+    apart = {allergen for task in case.plan.tasks for allergen in task.free_from}
+    for batch in case.plan.batches:
+        own = case.strands.get(batch.id, ())
+        formula = formulas.get(batch.formula)
+        if own and formula is not None and pantry is not None:
+            yield from _says(own[-1], _held(formula, batch.part, pantry) & apart)
+        for lot in batch.lots:
+            product, stages = formulas.get(lot.product), case.strands.get(lot.id, ())
+            if product is None or not stages:
+                continue
+            if pantry is not None:
+                inside = {a for part in product.parts for a in _held(product, part.id, pantry)}
+                yield from _says(stages[-1], inside & apart)
+            takers = [o for o in case.plan.orders if any(share.lot == lot.id for share in o.lots)]
+            wanted = {*product.free_from, *(allergen for order in takers for allergen in order.free_from)}
+            for task in stages:
+                if missing := wanted - set(task.free_from):
+                    yield Violation(KIND, task.id, f"is not kept free from {_list(missing)}, which is asked of it")
+
+
+def _says(task: PlanTask, held: set[str]) -> Iterator[Violation]:
+    if missing := held - set(task.holds):
+        yield Violation(KIND, task.id, f"does not say that it holds {_list(missing)}, which is in its formula")
+
+
+def _held(formula: Formula, part_id: str, pantry: Pantry) -> set[str]:
+    """The allergens in a part's ingredients, the parts inside it opened; unknown ingredients hold nothing known."""
+    found: set[str] = set()
+    for part in formula.parts:
+        for line in part.lines if part.id == part_id else ():
+            if not (line.percent or line.mass_g or line.flour_percent):
+                continue
+            if line.part is not None:
+                found |= _held(formula, line.part, pantry)
+            elif line.ingredient is not None and line.ingredient in pantry:
+                found |= pantry.find(line.ingredient).allergens
+    return found
 
 
 def _list(allergens: set[str]) -> str:

@@ -24,12 +24,17 @@ def book(case: Case) -> Iterator[Violation]:
     else:
         zone = kitchen.zone()
     wanted = Counter(
-        (o.customer, o.product, o.pieces, instant(o.date, o.due, zone)) for o in orders.on(case.plan.night)
+        (o.customer, o.product, o.pieces, instant(o.date, o.due, zone), tuple(sorted(o.free_from)))
+        for o in orders.on(case.plan.night)
     )
-    planned = Counter((o.customer, o.product, o.pieces, o.due) for o in case.plan.orders)
-    for customer, product, pieces, due in wanted - planned:
-        what = f"{pieces} are ordered for {case.clock(due)}, which is not in the plan"
+    planned = Counter((o.customer, o.product, o.pieces, o.due, tuple(sorted(o.free_from))) for o in case.plan.orders)
+    for customer, product, pieces, due, free in wanted - planned:
+        what = f"{pieces}{_free(free)} are ordered for {case.clock(due)}, which is not in the plan"
         yield Violation(KIND, f"{customer}'s {product}", what)
-    for customer, product, pieces, due in planned - wanted:
-        what = f"{pieces} are planned for {case.clock(due)}, which is not in the order book"
+    for customer, product, pieces, due, free in planned - wanted:
+        what = f"{pieces}{_free(free)} are planned for {case.clock(due)}, which is not in the order book"
         yield Violation(KIND, f"{customer}'s {product}", what)
+
+
+def _free(allergens: tuple[str, ...]) -> str:
+    return f" free from {', '.join(allergens)}" if allergens else ""

@@ -12,6 +12,7 @@ from functools import cached_property
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Deck, Kitchen, Oven
 from smallhours.bakery.orders.document import OrderBook
+from smallhours.bakery.pantry import Pantry
 from smallhours.planning.plan import OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask
 
 # tasks that are about the equipment and not about what becomes of the dough
@@ -21,11 +22,13 @@ _TOLD = "because nothing fits otherwise"
 
 @dataclass(frozen=True)
 class Documents:
-    """What a plan can be held against, as far as it is at hand. ``formulas``: by id, each with its base joined in."""
+    """What a plan can be held against, as far as it is at hand. ``formulas``: by id, each with its base joined in;
+    ``pantry``: their ingredients, for the allergens in them."""
 
     kitchen: Kitchen | None = None
     formulas: Mapping[str, Formula] | None = None
     orders: OrderBook | None = None
+    pantry: Pantry | None = None
 
 
 @dataclass(frozen=True)

@@ -34,9 +34,9 @@ def _of_tasks(case: Case) -> Iterator[Violation]:
     people = {person.id for person in case.plan.people}
     for task in case.plan.tasks:
         batch = case.batches.get(task.batch)
-        if batch is None and not (task.kind == "clean" and not task.batch):
+        if batch is None:
             yield Violation(KIND, task.id, f"belongs to batch {task.batch!r}, which the plan does not list")
-        elif batch is not None and task.lot is not None and task.lot not in {lot.id for lot in batch.lots}:
+        elif task.lot is not None and task.lot not in {lot.id for lot in batch.lots}:
             yield Violation(KIND, task.id, f"belongs to lot {task.lot!r}, which is no lot of {batch.id}")
         if task.place not in case.resources and task.place not in _NO_EQUIPMENT:
             yield Violation(KIND, task.id, f"is done in {task.place!r}, which the plan does not list")

@@ -10,6 +10,7 @@ from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import PlanLot, PlanTask, Use
 
 KIND = "place"
+BENCHES = "bench"  # all of them together
 _NOT_IN_THE_OVEN = ("basket", "board")
 _BY_TRAY = frozenset({"deck", "proofer", "fridge", "retarder", "freezer", "rack"})
 _COLD = frozenset({"fridge", "retarder", "freezer"})
@@ -20,25 +21,24 @@ _MASS_STEP_G = 0.1  # masses in a plan are rounded to this
 def places(case: Case) -> Iterator[Violation]:
     """Whatever is done in a mixer, on a bench, in a cold place, proofer, deck or rack takes its place there."""
     for task in case.plan.tasks:
-        needed = _needed(case, task)
-        if needed is None:
-            continue
-        uses = [use for use in task.uses if use.resource == needed]
-        if not uses:
-            yield Violation(KIND, task.id, f"is done in {task.place} and takes no place in {needed}")
-        for use in uses:
-            yield from _use(case, task, use)
+        for needed in _needed(case, task):
+            uses = [use for use in task.uses if use.resource == needed]
+            if not uses:
+                yield Violation(KIND, task.id, f"is done in {task.place} and takes no place in {needed}")
+            for use in uses:
+                yield from _use(case, task, use)
 
 
-def _needed(case: Case, task: PlanTask) -> str | None:
-    """The resource in which a task must have a place; None where none is counted."""
-    if task.place in ("by-hand", "bench"):
-        return "bench" if "bench" in case.resources else None
+def _needed(case: Case, task: PlanTask) -> tuple[str, ...]:
+    """The resources in which a task must have a place; none where nothing is counted."""
+    here = case.resources.get(task.place)
+    if task.place in ("by-hand", BENCHES) or (here is not None and here.kind == "bench"):
+        return tuple(name for name in dict.fromkeys((BENCHES, task.place)) if name in case.resources)
     lot = case.lots.get(task.lot or "")
     if task.place in ("room", "rack"):
         stands = lot is not None and (task.place == "rack" or lot.pans > 0) and task.kind != "pans-cool"
-        return "rack" if stands and "rack" in case.resources else None
-    return task.place if task.place in case.resources else None
+        return ("rack",) if stands and "rack" in case.resources else ()
+    return (task.place,) if here is not None else ()
 
 
 def _use(case: Case, task: PlanTask, use: Use) -> Iterator[Violation]:

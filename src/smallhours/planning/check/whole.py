@@ -38,7 +38,7 @@ RULES: dict[str, tuple[Check, ...]] = {
     "pieces": (pieces.ordered, pieces.handled),
     "ready": (due.ready,),
     "late": (due.late,),
-    "allergens": (allergens.contents, allergens.order),
+    "allergens": (allergens.contents, allergens.order, allergens.truth),
     "kitchen": (kitchen.equipment, kitchen.people),
     "formula": (formulas.formulas, formulas.fed, formulas.keeping),
     "orders": (book.book,),
