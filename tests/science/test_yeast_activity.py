@@ -122,9 +122,9 @@ def test_freilich_proof_times_are_missed():
 
 
 def test_freilich_to_equal_height_with_the_gas_that_dissolves():
-    """Published: Freilich (1949) as above, to equal height in place of equal gas. In the cold more gas dissolves and what
-    is left takes less room: a lean dough of 46 % water at 15 °C needs 1.20 to 1.27 times the gas that it needs at 34 °C to
-    be 2 to 3 times its volume. That leaves a miss of 1.6 to 2.1 in place of 2.0 to 2.6: better, and still a failed check.
+    """Published: Freilich (1949) as above, to equal height in place of equal gas. In the cold more gas dissolves and
+    what is left takes less room: a lean dough of 46 % water at 15 °C needs 1.20 to 1.27 times the gas that it needs at
+    34 °C to be 2 to 3 times its volume. That leaves a miss of 1.6 to 2.1 in place of 2.0 to 2.6: better, still failed.
     """
     lean, gas = DoughGas(0.46, 0.80, 0.08, 20.0, 20.0), tables.carbon_dioxide()
     wanted = [gas_for_rise_mmol_per_g(rise, [15.0, 34.0], lean, gas, 28.0) for rise in (2.0, 3.0)]
