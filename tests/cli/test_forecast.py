@@ -22,6 +22,16 @@ def test_a_forecast_says_every_stage(run: Run, demo: Path, tmp_path: Path) -> No
     assert ET.parse(picture).getroot().tag.endswith("svg")
 
 
+def test_a_forecast_says_what_is_left_warm_too_long(run: Run, demo: Path) -> None:
+    """Behaviour: a cream glaze sold all day in the room is told, in words and as data; a lean loaf has nothing."""
+    told = run("forecast", "harbour-bun", "--home", str(demo), *FEW)
+    assert "mind: Cream cheese glaze: " in told.out
+    assert "never a clearance" in told.out
+    answer = run("forecast", "harbour-bun", "--home", str(demo), "--json", *FEW)
+    assert [text.split(":")[0] for text in answer.json["cautions"]] == ["Cream cheese glaze"]
+    assert run("forecast", "quay-loaf", "--home", str(demo), "--json", *FEW).json["cautions"] == []
+
+
 def test_a_picture_in_dots(run: Run, demo: Path, tmp_path: Path) -> None:
     """Published: the file begins as ISO/IEC 15948 wants it; the answer says where it is."""
     picture = tmp_path / "loaf.PNG"
@@ -93,6 +103,9 @@ def test_a_place_in_which_it_never_gets_there_ends_with_one(run: Run, demo: Path
         (("temper", "milk", "--room", "22 °C", "--to", "16 °C", "--mass", "500 g"), 0, "16 °C after"),
         (("air", "quay-loaf", "--room", "26 °C", "--humidity", "88 %"), 0, "its skin stays soft"),
         (("air", "brioche", "--proofer-humidity", "80 %", "--tray", "4 °C"), 1, "a tray of 4 °C sweats"),
+        (("keep", "brioche", "--part", "dough", "--room", "22 °C"), 0, "a caution, never a clearance"),
+        (("keep", "harbour-bun", "--part", "glaze"), 1, "Cream cheese glaze is"),
+        (("keep", "tea-cake", "--probe", "0 h = 4 °C", "--probe", "1 h = 18 °C"), 0, "at most 18 °C"),
     ],
 )
 def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int, told: str) -> None:
@@ -137,6 +150,13 @@ def test_a_dough_answers(run: Run, demo: Path, words: tuple[str, ...], code: int
         (("ask", "butter", "--block", "0 g"), "the mass of the block must be"),
         (("ask", "butter", "brioche", "--butter", "nan °C"), "--butter"),
         (("ask", "temper", "eggs", "--room", "15 °C"), "does not warm eggs to 18 °C"),
+        (("ask", "keep", "brioche", "--part", "custard"), "has no part 'custard'"),
+        (("ask", "keep", "brioche", "--probe", "18 °C"), "write it like '2 h = 18 °C'"),
+        (("ask", "keep", "brioche", "--probe", "0 h = 4 °C"), "two readings or more"),
+        (("ask", "keep", "brioche", "--probe", "0 h = 4 °C", "--probe", "9 h = 4 °C"), "a gap of 9.0 h"),
+        (("ask", "keep", "brioche", "--probe", "2 h = 4 °C", "--probe", "1 h = 4 °C"), "must rise"),
+        (("ask", "keep", "brioche", "--probe", "0 h = nan °C", "--probe", "1 h = 4 °C"), "--probe"),
+        (("ask", "keep", "brioche", "--room", "140 °C"), "the room must be 0 to 50 °C"),
         (("ask", "air", "brioche", "--humidity", "140 %"), "the humidity of the room must be 5 to 99 %"),
         (("ask", "air", "brioche", "--humidity", "nan"), "the humidity of the room must be 5 to 99 %"),
     ],

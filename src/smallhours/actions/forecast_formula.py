@@ -15,6 +15,7 @@ from smallhours.errors import BadInput
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.ensemble import draw
 from smallhours.forecast.formula_forecast import FormulaForecast, forecast_formula
+from smallhours.forecast.microbes import Kept, kept_parts
 from smallhours.forecast.questions import Asked, Here
 
 EARLIEST = dt.timedelta(days=2)
@@ -45,17 +46,19 @@ class ForecastFormula:
 
 @dataclass(frozen=True)
 class Forecast:
-    """A forecast and the kitchen it was made for."""
+    """A forecast and the kitchen it was made for; ``kept``: what is out of the cold for too long."""
 
     made: FormulaForecast
     kitchen: Kitchen
+    kept: tuple[Kept, ...] = ()
 
 
 def forecast_of(command: ForecastFormula, actor: Actor = BAKER, clock: Clock = now) -> Forecast:
     """The forecast of a formula's every stage. Raises as ``asked_of`` and ``forecast_formula``."""
     asked = asked_of(command, actor, clock)
     made = forecast_formula(asked.formula, asked.pantry, asked.conditions, asked.ensemble)
-    return Forecast(made, asked.conditions.kitchen)
+    kept = tuple(one for one in kept_parts(asked, made) if one.too_long)
+    return Forecast(made, asked.conditions.kitchen, kept)
 
 
 def asked_of(command: ForecastFormula, actor: Actor = BAKER, clock: Clock = now) -> Asked:

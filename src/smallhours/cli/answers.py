@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from smallhours.cli import replies as r
+from smallhours.cli import forecast_replies as r
 from smallhours.cli.say import Ending, console, end, give_json
 
 if TYPE_CHECKING:

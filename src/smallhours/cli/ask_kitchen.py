@@ -1,4 +1,4 @@
-"""``ask`` about what stands around the dough: butter, milk and eggs, and the air."""
+"""``ask`` about what stands around the dough: butter, milk and eggs, the air, and what keeps."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from smallhours.bakery.quantity import LENGTH_UNITS, parse_length_mm
+from smallhours.bakery.quantity import DURATION_UNITS, LENGTH_UNITS, parse_duration_s, parse_length_mm
 from smallhours.cli import dough_options as o
 from smallhours.cli.answers import give_answer
 from smallhours.cli.options import HomeOption, JsonOption, open_home, read_mass_g, read_percent, read_temp_c
@@ -32,6 +32,11 @@ ProoferOption = Annotated[str | None, typer.Option("--proofer-humidity", help="H
 TrayOption = Annotated[
     str | None, typer.Option("--tray", help="The tray that goes into the proofer, like '8 °C'; else as the fridge.")
 ]
+PartOption = Annotated[str | None, typer.Option("--part", help="Only this part of the formula, like 'filling'.")]
+ProbeOption = Annotated[
+    list[str] | None,
+    typer.Option("--probe", help="What a probe said of it, like '2 h = 18 °C'; repeat it, every two hours or oftener."),
+]
 
 
 def add_to(asking: typer.Typer) -> None:
@@ -41,6 +46,7 @@ def add_to(asking: typer.Typer) -> None:
     )
     asking.command("temper", help="How long must milk or eggs stand in the room?")(temper)
     asking.command("air", help="Does a cold tray sweat, does the dough skin over, how hot can a core get?")(air)
+    asking.command("keep", help="How far may harmful bacteria grow? A caution, never a clearance.")(keep)
 
 
 def butter(
@@ -112,6 +118,40 @@ def air(
     here = _here(formula_id, (start, room, fridge), (dough, dough_temp), (members, seed))
     damp = read_percent("--humidity", humidity), read_percent("--proofer-humidity", proofer_humidity)
     give_answer(what_does_the_air_do(here.asked(), *damp, read_temp_c("--tray", tray)), as_json)
+
+
+def keep(
+    formula_id: o.FormulaArgument,
+    home: HomeOption = None,
+    as_json: JsonOption = False,
+    room: o.RoomOption = None,
+    fridge: o.FridgeOption = None,
+    start: o.StartOption = None,
+    dough_temp: o.DoughTempOption = None,
+    dough: o.DoughOption = "10 kg",
+    part: PartOption = None,
+    probe: ProbeOption = None,
+    members: o.MembersOption = 500,
+    seed: o.SeedOption = 1,
+) -> None:
+    """How far may harmful bacteria grow in what holds egg or dairy? A caution, never a clearance."""
+    open_home(home)
+    from smallhours.forecast.questions import may_it_be_kept
+
+    here = _here(formula_id, (start, room, fridge), (dough, dough_temp), (members, seed))
+    give_answer(may_it_be_kept(here.asked(), part, [_reading(text) for text in probe or ()]), as_json)
+
+
+def _reading(text: str) -> tuple[float, float]:
+    """Seconds and °C in what a probe said."""
+    when, equals, temp = text.partition("=")
+    if not equals:
+        raise BadInput(f"--probe {text!r}: write it like '2 h = 18 °C'")
+    try:
+        at_s = parse_duration_s(when.strip())
+    except ValueError as error:
+        raise BadInput(f"--probe {text!r}: {error} ({', '.join(DURATION_UNITS)})") from None
+    return at_s, read_temp_c(f"--probe {text!r}", temp.strip()) or 0.0
 
 
 def _here(

@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.text import Text
 
 from smallhours.cli import dough_options as o
-from smallhours.cli import replies as r
+from smallhours.cli import forecast_replies as r
 from smallhours.cli.options import HomeOption, JsonOption, open_home
 from smallhours.cli.say import Ending, console, end, give_json, table
 from smallhours.errors import BadInput
@@ -20,7 +20,6 @@ from smallhours.errors import BadInput
 if TYPE_CHECKING:
     from smallhours.actions.forecast_formula import Forecast
     from smallhours.forecast.estimate import Estimate
-    from smallhours.forecast.formula_forecast import FormulaForecast
     from smallhours.forecast.stage_forecast import StageForecast, Warmth
 
 _LIKELY = 0.5
@@ -61,7 +60,7 @@ def forecast(
     if picture is not None:
         _draw(picture, found)
     if as_json:
-        give_json(_reply(found.made, picture))
+        give_json(_reply(found, picture))
     else:
         _say(console(), found, picture)
     if any(stage.reached < _LIKELY for stage in found.made.stages):
@@ -107,8 +106,20 @@ def _say(out: Console, found: Forecast, picture: Path | None) -> None:
     for stage in made.stages:
         if stage.reached < _LIKELY:
             out.print(Text(f"look at: {stage.name}: {stage.air_c:.0f} °C is too cold or too warm for it to get there"))
+    for caution in _cautions(found):
+        out.print(Text(f"mind: {caution}"))
     if picture is not None:
         out.print(Text(f"drawn: {picture}"))
+
+
+def _cautions(found: Forecast) -> list[str]:
+    """What stands out of the cold so long that it must be told."""
+    if not found.kept:
+        return []
+    from smallhours.sheets.cautions import microbes
+    from smallhours.sheets.words import speech
+
+    return [microbes(kept, speech("en")) for kept in found.kept]
 
 
 def _rows(found: Forecast) -> Iterator[tuple[str, ...]]:
@@ -142,7 +153,8 @@ def _span(value: Estimate) -> str:
     return f"{_short(value.median)} ({_short(value.low)} to {_short(value.high)})"
 
 
-def _reply(made: FormulaForecast, picture: Path | None) -> r.ForecastReply:
+def _reply(found: Forecast, picture: Path | None) -> r.ForecastReply:
+    made = found.made
     start: dt.datetime | None = made.start
     of = r.EstimateReply.of
     return r.ForecastReply(
@@ -156,6 +168,7 @@ def _reply(made: FormulaForecast, picture: Path | None) -> r.ForecastReply:
         least_known=made.least_known,
         stages=tuple(_stage(stage) for stage in made.stages),
         curve=tuple(r.CurvePointReply(t_s=p.t_s, temp_c=of(p.temp_c), rise=of(p.rise)) for p in made.curve),
+        cautions=tuple(_cautions(found)),
         picture=None if picture is None else str(picture),
     )
 

@@ -8,6 +8,7 @@ from smallhours.bakery.formula.amounts import unit_amounts
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process.cautions import Caution, cautions_for_stage
+from smallhours.forecast.microbes import Kept, said_of
 from smallhours.sheets.words import Speech
 
 _ELSEWHERE = "local-rules"  # stands at the foot of every page
@@ -18,6 +19,19 @@ def sentences(cautions: Iterable[Caution], speech: Speech) -> list[str]:
     """Each caution once, in order, as a sentence."""
     told = [_sentence(caution, speech) for caution in cautions if caution.key != _ELSEWHERE]
     return list(dict.fromkeys(told))
+
+
+def microbes(kept: Kept, speech: Speech) -> str:
+    """How far bacteria may grow in what is kept, as a sentence: a caution, never a clearance."""
+    worst = kept.worst
+    return speech.say(
+        f"caution.{worst.caution.key}",
+        name=kept.path.name,
+        warm=speech.duration(kept.path.warm_s),
+        organism=said_of(worst.organism),
+        low=speech.number(worst.total.low, 1),
+        high=speech.number(worst.total.high, 1),
+    )
 
 
 def _sentence(caution: Caution, speech: Speech) -> str:

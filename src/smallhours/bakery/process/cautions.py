@@ -41,7 +41,7 @@ def cautions_for_bowl(amounts: Amounts, part_id: str, pantry: Pantry, in_mixer: 
         found.append(Caution("raw-flour"))
     if any(stuff.kind == "egg" for stuff in held):
         found.append(Caution("raw-egg"))
-    if amounts.formula.part(part_id).kind in _FILLINGS and _spoils(held):
+    if amounts.formula.part(part_id).kind in _FILLINGS and spoils(held):
         found.append(Caution("keep-cold", (f"{COLD_HOLDING_C:g}",)))
     if in_mixer:
         found.append(Caution("mixer"))
@@ -66,7 +66,7 @@ def cautions_for_stage(formula: Formula, stage: Stage, pantry: Pantry) -> tuple[
     baked = _baked_before(formula, stage)
     for part_id in stage.uses:
         held = _held(part_amounts(formula, part_id, 1000.0, pantry), part_id, pantry)
-        if _spoils(held):
+        if spoils(held):
             found.append(Caution("not-baked" if baked else "keep-cold", (f"{COLD_HOLDING_C:g}",)))
     return (*dict.fromkeys(found), Caution("local-rules")) if found else ()
 
@@ -75,7 +75,7 @@ def _held(amounts: Amounts, part_id: str, pantry: Pantry) -> list[Stuff]:
     return [pantry.find(key) for key, mass_g in amounts.ingredients(part_id).items() if mass_g > 0]
 
 
-def _spoils(held: Iterable[Stuff]) -> bool:
+def spoils(held: Iterable[Stuff]) -> bool:
     """Whether there is egg or dairy in it that spoils at room temperature; butter alone is not counted."""
     return any(stuff.kind in ("egg", "dairy") and not is_butter(stuff) for stuff in held)
 

@@ -8,6 +8,7 @@ from smallhours.forecast.questions.choose import bake_or_retard
 from smallhours.forecast.questions.dose import how_much_yeast
 from smallhours.forecast.questions.flour import new_flour, other_whole_grain
 from smallhours.forecast.questions.here import Here
+from smallhours.forecast.questions.keep import may_it_be_kept
 from smallhours.forecast.questions.night import fridge_failed, what_does_a_night_do
 from smallhours.forecast.questions.ready import when_ready
 from smallhours.forecast.questions.size import what_if_pieces_are
@@ -27,6 +28,7 @@ __all__ = [
     "how_long_to_temper",
     "how_much_yeast",
     "how_soft_is_butter",
+    "may_it_be_kept",
     "new_flour",
     "other_whole_grain",
     "what_does_a_night_do",
