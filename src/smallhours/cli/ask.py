@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import typer
 
 from smallhours.bakery.quantity import DURATION_UNITS, parse_duration_s
-from smallhours.cli import ask_kitchen, ask_leaven
+from smallhours.cli import ask_baking, ask_kitchen, ask_leaven
 from smallhours.cli import dough_options as o
 from smallhours.cli.answers import give_answer
 from smallhours.cli.options import HomeOption, JsonOption, open_home, read_clock, read_temp_c, read_when
@@ -39,6 +39,7 @@ def add_to(app: typer.Typer) -> None:
         asking.command(question, help=says)(ask)
     ask_kitchen.add_to(asking)
     ask_leaven.add_to(asking)
+    ask_baking.add_to(asking)
     app.add_typer(asking, name="ask")
 
 

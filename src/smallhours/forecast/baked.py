@@ -99,19 +99,20 @@ def _aims(dough: Dough, stage: Stage) -> tuple[_Aim, _Aim]:
     kinds = {oven.kind for oven in kitchen.ovens}
     kind: OvenKind = stage.oven or ("convection" if kinds == {"convection"} else "deck")
     set_c, height_m = stage.set_temp_c or 200.0, kitchen.altitude_m
-    own = _aim(stage, baking_sides(dough.formula, usual_g, usual_g, kitchen), height_m, kind, set_c)
+    core_c = stage.core_temp_c or BAKED_C
+    own = _aim(core_c, baking_sides(dough.formula, usual_g, usual_g, kitchen), height_m, kind, set_c)
     if conditions.as_written:
         return own, own
     sides = baking_sides(dough.formula, here_g, usual_g, kitchen)
     height_m = height_m if conditions.altitude_m is None else conditions.altitude_m
     asked_c = set_c if conditions.oven_c is None else conditions.oven_c
-    here = _aim(stage, sides, height_m, conditions.oven or kind, asked_c)
+    here = _aim(conditions.bake_core_c or core_c, sides, height_m, conditions.oven or kind, asked_c)
     return own, here
 
 
-def _aim(stage: Stage, sides: tuple[Direction, ...], height_m: float, kind: OvenKind, set_c: float) -> _Aim:
+def _aim(wanted_c: float, sides: tuple[Direction, ...], height_m: float, kind: OvenKind, set_c: float) -> _Aim:
     boils_c = boiling_at_altitude_c(height_m)
-    core_c = min(stage.core_temp_c or BAKED_C, float(highest_core_c(boils_c)))
+    core_c = min(wanted_c, float(highest_core_c(boils_c)))
     return _Aim(sides, max(core_c, (_WARMEST_START_C + 1.0 + boils_c) / 2.0), boils_c, kind, set_c)
 
 
@@ -123,6 +124,9 @@ def _moved(dough: Dough, own: _Aim, here: _Aim) -> _Moved:
     both = np.clip(dough.mean_c, _COLDEST_START_C, _WARMEST_START_C)
     nodes = np.linspace(both.max() + _APART_K, both.min() - _APART_K, _NODES)
     starts, meant = np.split(both, 2)
+    if dough.conditions.goes_in_c is not None:
+        starts = starts * 0.0 + dough.conditions.goes_in_c
+        nodes = np.linspace(max(both.max(), starts[0]) + _APART_K, min(both.min(), starts[0]) - _APART_K, _NODES)
     nudges = np.unique(parameters.mass_ratio).tolist()
     sized = [
         here.sides if n == 1.0 else baking_sides(dough.formula, n * here_g, usual_g, dough.conditions.kitchen)
@@ -192,7 +196,8 @@ def _reasons(moved: _Moved, oven: OvenChange, own: _Aim, here: _Aim) -> str:
     if abs(moved.size[0] - 1.0) > 1e-9:
         told.append("its size")
     if abs(moved.start[0] - 1.0) > 1e-9:
-        told.append("how cold it goes in" if own.boils_c == here.boils_c else "its start and where water boils")
+        alike = (own.boils_c, own.core_c) == (here.boils_c, here.core_c)
+        told.append("how cold it goes in" if alike else "its start, its core and where water boils")
     if abs(oven.time[0] - 1.0) > 1e-9:
         told.append("the oven (a model, only for ratios)")
     return ", ".join(told)

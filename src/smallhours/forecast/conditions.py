@@ -43,6 +43,11 @@ class Conditions:
     above the sea than the kitchen's, where the formula was written. ``as_written``: every place stands as the
     formula's stage means it, and a fan is off.
 
+    ``goes_in_c``: of the pieces as they go into the oven, whatever they went through before; ``bake_core_c``: another
+    core at the end of the bake than the formula's. ``cut_core_c``: how cool a core has to be to be cut; ``bag_c``: the
+    coldest place in which bread will lie in a closed bag; ``topping``: what goes on it (a row of table ``toppings``),
+    in place of what its formula says.
+
     Raises: OutOfRange for temperatures, masses or a dose that cannot be; BadInput for a start without time zone and a
     path that does not run forward.
     """
@@ -66,6 +71,11 @@ class Conditions:
     oven_c: float | None = None
     oven: OvenKind | None = None
     altitude_m: float | None = None
+    goes_in_c: float | None = None
+    bake_core_c: float | None = None
+    cut_core_c: float | None = None
+    bag_c: float | None = None
+    topping: str | None = None
 
     def __post_init__(self) -> None:
         _checked_if(self.room_c, "the room", COLDEST_ROOM_C, HOTTEST_ROOM_C, "°C")
@@ -78,6 +88,10 @@ class Conditions:
         _checked_if(self.oven_c, "the oven", COLDEST_OVEN_C, HOTTEST_OVEN_C, "°C")
         _checked_if(self.altitude_m, "the height above the sea", -400.0, 5000.0, "m")
         checked(self.fed_ratio, "how many times its own culture a preferment is fed with", 0.005, 20.0, "times")
+        _checked_if(self.goes_in_c, "the pieces as they go in", -18.0, 45.0, "°C")
+        _checked_if(self.bake_core_c, "the core at the end of the bake", 81.0, 100.0, "°C")
+        _checked_if(self.cut_core_c, "the core to be cut", 15.0, 80.0, "°C")
+        _checked_if(self.bag_c, "where the bag lies", 0.0, 50.0, "°C")
         checked(self.dough_mass_g, "the mass of dough", 50.0, 1e6, "g")
         checked(self.door_openings, "how often the door is opened", 0, 500, "times")
         for name, length_s in self.lengths_s.items():

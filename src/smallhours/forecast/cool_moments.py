@@ -44,12 +44,17 @@ class Finish:
     soft: bool
 
 
-def finish_of(formula: Formula, pantry: Pantry, amounts: Amounts) -> Finish:
-    """What a formula says of its finish: a glaze that goes on after the bake, how rich its dough is."""
+def finish_of(formula: Formula, pantry: Pantry, amounts: Amounts, asked: str | None = None) -> Finish:
+    """What a formula says of its finish: a glaze that goes on after the bake, how rich its dough is.
+
+    ``asked``: a topping in place of its own.
+    """
     try:
         soft = balance(formula, pantry).dough_class != "lean"
     except BadInput:  # without flour
         soft = True
+    if asked is not None:
+        return Finish(asked, soft)
     stages = formula.stages_of(formula.main)
     baked = next((n for n, stage in enumerate(stages) if stage.kind == "bake"), len(stages))
     used = [part for stage in stages[baked:] for part in stage.uses if formula.part(part).kind in ("glaze", "topping")]

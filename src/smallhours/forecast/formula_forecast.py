@@ -155,7 +155,7 @@ class _Forecast:
             None,
         )
         self.amounts = unit_amounts(formula, pantry, conditions.dough_mass_g)
-        self.finish = finish_of(formula, pantry, self.amounts)
+        self.finish = finish_of(formula, pantry, self.amounts, conditions.topping)
 
     def made(self) -> FormulaForecast:
         """The forecast."""
@@ -290,7 +290,8 @@ class _Forecast:
         if stage.kind == "bake":
             return bake_stage(dough, stage, max(way.duration_s, 1.0))
         if stage.kind == "cool" and dough.baked and way.place in COOLING_PLACES and way.duration_s > 0:
-            moments = moments_of(cooling_of(dough, way), self.parameters, self.finish)
+            bag_c, cut_c = self.conditions.bag_c, self.conditions.cut_core_c
+            moments = moments_of(cooling_of(dough, way), self.parameters, self.finish, bag_c, cut_c)
             step = cool_stage(dough, stage, way)
             step.moments = moments
             return step

@@ -2,9 +2,11 @@
 
 from smallhours.forecast.questions.air import what_does_the_air_do
 from smallhours.forecast.questions.answer import Answer, Asked, Number
+from smallhours.forecast.questions.bake import Load, how_long_to_bake
 from smallhours.forecast.questions.butter import how_soft_is_butter
 from smallhours.forecast.questions.chill import how_long_to_chill
 from smallhours.forecast.questions.choose import bake_or_retard
+from smallhours.forecast.questions.cool import when_is_it_cool
 from smallhours.forecast.questions.dose import how_much_yeast
 from smallhours.forecast.questions.flour import new_flour, other_whole_grain
 from smallhours.forecast.questions.here import Here
@@ -20,10 +22,12 @@ __all__ = [
     "Answer",
     "Asked",
     "Here",
+    "Load",
     "Number",
     "Tempered",
     "bake_or_retard",
     "fridge_failed",
+    "how_long_to_bake",
     "how_long_to_chill",
     "how_long_to_temper",
     "how_much_yeast",
@@ -35,6 +39,7 @@ __all__ = [
     "what_does_the_air_do",
     "what_if_pieces_are",
     "what_if_sugar_and_salt_are",
+    "when_is_it_cool",
     "when_is_the_starter_ready",
     "when_ready",
 ]
