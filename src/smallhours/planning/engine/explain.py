@@ -168,7 +168,7 @@ def _reasons(scene: _Scene, late: str, late_by: int) -> list[Reason]:
     found = _joined(found)
     if not found:
         found = [Reason(late, late_by, "room", late, None, 0, 0, ())]
-    return sorted(found, key=lambda reason: -reason.end)
+    return sorted(found, key=lambda reason: (-reason.end, reason.kind != "state"))
 
 
 def _held_up(

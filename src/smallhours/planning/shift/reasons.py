@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import BatchPlan
 from smallhours.bakery.quantity import write_duration
 from smallhours.planning import plan as p
-from smallhours.planning.engine.explain import Reason, lateness_reasons
+from smallhours.planning.engine.explain import Reason, lateness_reasons, name_of_change
+from smallhours.planning.shift.allergens import WATCHED
+from smallhours.planning.shift.cleaning import doc_resource
+from smallhours.planning.shift.equipment import BENCH
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.steps import Step
 from smallhours.planning.shift.write_plan import Writer
+
+if TYPE_CHECKING:
+    from smallhours.planning.engine.clash import Limit
 
 _MOST_BEHIND = 3
 
@@ -39,12 +46,13 @@ def _reason(writer: Writer, reason: Reason, steps: Mapping[str, Step]) -> p.Late
     zone = writer.kitchen.zone()
     late = steps[reason.task]
     late_s = float(reason.late_by * writer.clock.tick_s)
-    behind = tuple(dict.fromkeys(_said(t, steps, writer) for t in reason.blocked_by if t in steps))[:_MOST_BEHIND]
+    told = (_said(t, steps, writer) for t in reason.blocked_by)
+    behind = tuple(dict.fromkeys(said for said in told if said is not None))[:_MOST_BEHIND]
     waiting = steps[reason.waiting].stage.key if reason.waiting in steps else reason.waiting
     return p.LateReason(
         product=late.lot.product if late.lot else late.batch.formula.id,
         late_s=late_s,
-        resource=reason.resource,
+        resource=None if reason.resource is None else _in_the_plan(writer, reason.resource),
         start=writer.clock.instant(reason.start) if reason.resource else None,
         end=writer.clock.instant(reason.end) if reason.resource else None,
         behind=behind,
@@ -69,21 +77,35 @@ def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...]
     what = "free hands" if reason.resource == POOL else _resource_name(writer, reason.resource)
     if reason.kind == "calendar":
         return f"its stage {waiting} waits until {until}: before that there is no {what.lower()}"
+    if reason.kind == "state" and reason.resource.endswith(WATCHED):
+        return f"its stage {waiting} waits until {until} for {what} to be cleaned" + _after(behind, "after")
     if reason.kind == "state":
         return f"its stage {waiting} waits until {until} for {what} to change its set temperature" + _after(behind)
     return f"its stage {waiting} waits for {what} until {until}" + _after(behind)
 
 
-def _after(behind: tuple[str, ...]) -> str:
-    return " behind " + ", ".join(behind) if behind else ""
+def _after(behind: tuple[str, ...], word: str = "behind") -> str:
+    return f" {word} " + ", ".join(behind) if behind else ""
+
+
+def _in_the_plan(writer: Writer, resource_id: str) -> str:
+    """The plan's resource for one of the engine: of the states of a mixer or bench, the mixer or bench."""
+    if not resource_id.endswith(WATCHED):
+        return resource_id
+    own = resource_id.removesuffix(WATCHED)
+    return doc_resource(resource_id, writer.kitchen) or (own if own in writer.equipment.mixers else BENCH)
 
 
 def _resource_name(writer: Writer, resource_id: str) -> str:
-    return next((r.name for r in writer.resources() if r.id == resource_id), resource_id)
+    called = _in_the_plan(writer, resource_id)
+    return next((r.name for r in writer.resources() if r.id == called), called)
 
 
-def _said(task_id: str, steps: Mapping[str, Step], writer: Writer) -> str:
-    step = steps[task_id]
+def _said(task_id: str, steps: Mapping[str, Step], writer: Writer) -> str | None:
+    step = steps.get(task_id)
+    if step is None:
+        cleaned = next((r for r in writer.question.problem.resources if name_of_change(r.id) == task_id), None)
+        return None if cleaned is None else f"the cleaning of {_resource_name(writer, cleaned.id)}"
     name = writer.formulas[step.lot.product].name if step.lot else step.batch.formula.name
     return f"{step.stage.key} of {name}"
 
@@ -99,4 +121,11 @@ def why_nothing_fits(writer: Writer) -> tuple[str, ...]:
     found = clash(writer.question.problem)
     if found is None:
         return ()
-    return ("these limits cannot all hold: " + "; ".join(limit.text for limit in found.limits),)
+    return ("these limits cannot all hold: " + "; ".join(_limit(writer, limit) for limit in found.limits),)
+
+
+def _limit(writer: Writer, limit: Limit) -> str:
+    if limit.kind == "states" and limit.ids[0].endswith(WATCHED):
+        name = _resource_name(writer, limit.ids[0])
+        return f"{name} is cleaned between what holds an allergen and what has to be free from it"
+    return limit.text
