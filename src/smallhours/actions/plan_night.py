@@ -17,6 +17,8 @@ from smallhours.actions.stored_plan import StoredPlan
 from smallhours.bakery.kitchen.document import Kitchen, Temperatures
 from smallhours.errors import BadInput
 from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.planning.odds.margins import checked_margins_s
+from smallhours.planning.odds.night_odds import night_odds
 from smallhours.records.keeping import Done, Signature, keep_plan, write_log
 
 LONGEST_S = 3600.0
@@ -27,6 +29,7 @@ class PlanNight:
     """``night``: the day the bake is sold (the coming one if not said). ``time_limit_s``: how long the planner may
     think. ``temperatures``: tonight's, in place of the kitchen's. ``keep``: whether the plan is written down.
     ``from_now``: nothing may begin before this moment (else from noon of the day before on, also if that is past).
+    ``margin_s``: how long before it is due every order is wanted ready.
     """
 
     night: dt.date | None = None
@@ -35,6 +38,7 @@ class PlanNight:
     keep: bool = True
     from_now: bool = False
     reason: str = ""
+    margin_s: float = 0.0
 
 
 def plan_night(
@@ -69,9 +73,12 @@ def plan_night(
         made_at=started,
         start=started if command.from_now else None,
         time_limit_s=command.time_limit_s,
+        margin_s=checked_margins_s([command.margin_s])[0],
         on_progress=on_progress,
         stop=stop,
     )
+    if plan.tasks:
+        plan = plan.model_copy(update={"odds": night_odds(plan)})
     origin = made_from(held, command.temperatures)
     found = bool(plan.tasks) or plan.status == "empty"  # what is no plan must not hide the last one
     if not command.keep or not found:

@@ -13,7 +13,15 @@ from rich.console import Console
 from rich.text import Text
 
 from smallhours.bakery.quantity import say_set_temp, say_temp
-from smallhours.cli.options import HomeOption, JsonOption, NightOption, open_home, read_date, read_temp_c
+from smallhours.cli.options import (
+    HomeOption,
+    JsonOption,
+    NightOption,
+    open_home,
+    read_date,
+    read_duration_s,
+    read_temp_c,
+)
 from smallhours.cli.progress import watched
 from smallhours.cli.say import Ending, console, end, give_json, table
 
@@ -48,11 +56,14 @@ def plan(
         bool, typer.Option("--again", help="Show the last plan of that night instead of planning.")
     ] = False,
     every: Annotated[bool, typer.Option("--every", help="Show every stage, also those nobody works at.")] = False,
+    margin: Annotated[
+        str, typer.Option("--margin", help="How long before it is due every order is wanted ready, like '10 min'.")
+    ] = "0 min",
 ) -> None:
     """Plan the coming night. Ctrl-C keeps the best plan so far."""
     open_home(home)
     date, room_c = read_date(night), read_temp_c("--room", room)
-    stored = last_plan(date) if again else make_plan(date, limit, room_c, from_now)
+    stored = last_plan(date) if again else make_plan(date, limit, room_c, from_now, read_duration_s("--margin", margin))
     if as_json:
         give_json(stored.plan)
     else:
@@ -74,7 +85,11 @@ def last_plan(night: dt.date | None) -> StoredPlan:
 
 
 def make_plan(
-    night: dt.date | None, limit_s: float = DEFAULT_LIMIT_S, room_c: float | None = None, from_now: bool = False
+    night: dt.date | None,
+    limit_s: float = DEFAULT_LIMIT_S,
+    room_c: float | None = None,
+    from_now: bool = False,
+    margin_s: float = 0.0,
 ) -> StoredPlan:
     """Plan and keep, with a sign of life on standard error."""
     from smallhours.actions.plan_night import PlanNight, plan_night
@@ -83,7 +98,7 @@ def make_plan(
     stop = Stopper()
     temperatures = None if room_c is None else _with_room(room_c)
     with watched(stop, limit_s) as on_progress:
-        command = PlanNight(night, limit_s, temperatures, from_now=from_now)
+        command = PlanNight(night, limit_s, temperatures, from_now=from_now, margin_s=margin_s)
         return plan_night(command, on_progress=on_progress, stop=stop)
 
 
@@ -97,6 +112,8 @@ def _with_room(room_c: float) -> Temperatures:
 
 def say_plan(out: Console, plan: Plan, every: bool = False) -> None:
     """A plan as text: orders, bowls, ovens, who does what when (or every stage), and why anything is late."""
+    from smallhours.planning.odds.words import in_a_line
+
     zone = ZoneInfo(plan.timezone)
     out.print(Text(f"{plan.kitchen_name}: the night to {plan.night:%A %d %B %Y}", style="bold"))
     for note in plan.notes:
@@ -111,6 +128,8 @@ def say_plan(out: Console, plan: Plan, every: bool = False) -> None:
     out.print(table("\nOvens", ("oven", "on from", "ready", "until", "set"), _ovens(plan, zone), (4,)))
     out.print(table("\nThe night", ("from", "to", "what", "of", "where", "who"), _tasks(plan, zone, every)))
     out.print(Text(f"\n{_how_good(plan)}"))
+    if plan.odds is not None:
+        out.print(Text(in_a_line(plan, plan.odds)))
     out.print(
         Text("Take care: raw flour and egg, allergens, hot ovens, mixers. Your local food-safety rules come first.")
     )

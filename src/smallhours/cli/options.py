@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from smallhours.bakery.quantity import parse_mass_g, parse_temp_c
+from smallhours.bakery.quantity import parse_duration_s, parse_mass_g, parse_temp_c
 from smallhours.errors import BadInput
 
 HomeOption = Annotated[
@@ -56,6 +56,11 @@ def read_date(text: str | None) -> dt.date | None:
 def read_mass_g(option: str, text: str) -> float:
     """A mass as people write it, in g. Raises BadInput."""
     return _read(option, text, parse_mass_g)
+
+
+def read_duration_s(option: str, text: str) -> float:
+    """A duration as people write it, in s. Raises BadInput."""
+    return _read(option, text, parse_duration_s)
 
 
 def read_temp_c(option: str, text: str | None) -> float | None:

@@ -15,6 +15,7 @@ from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.shift.happened import Happened
 from smallhours.cli import replies
+from smallhours.cli.odds_replies import OddsReply
 from smallhours.errors import NotFound
 from smallhours.planning.plan import Plan
 
@@ -25,7 +26,7 @@ DOCUMENTS: dict[str, type[Document]] = {
     "ingredients": IngredientList,
     "happened": Happened,
 }
-ANSWERS: dict[str, type[BaseModel]] = {"plan": Plan, **replies.BY_NAME}
+ANSWERS: dict[str, type[BaseModel]] = {"plan": Plan, "odds": OddsReply, **replies.BY_NAME}
 
 
 def add_to(app: typer.Typer) -> None:
