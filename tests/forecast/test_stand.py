@@ -11,7 +11,7 @@ from smallhours.forecast.assumed import ASSUMED
 from smallhours.forecast.ensemble import draw
 from smallhours.forecast.parameters import NUDGES, Parameters
 from smallhours.forecast.sizes import DENSITY_G_PER_MM3, Shape, Size, ball_size, bulk_size, slab_size
-from smallhours.forecast.stand import Stood, reached_s, stand
+from smallhours.forecast.stand import Stood, at_time, made_until, reached_s, stand
 from smallhours.forecast.time_constants import time_constant_s
 from smallhours.forecast.walk import times_for
 from smallhours.reference.fermentation import cold_curve
@@ -144,6 +144,22 @@ def test_when_something_is_reached() -> None:
     """Hand: a straight line from 0 to 4 in 4 s is at 2.5 after 2.5 s; nothing needed is there at once; 5 is never."""
     times, rising = np.array([0.0, 1.0, 4.0]), np.array([[0.0] * 3, [1.0] * 3, [4.0] * 3])
     assert reached_s(times, rising, np.array([2.5, 0.0, 5.0])).tolist() == [2.5, 0.0, np.inf]
+
+
+def test_between_the_times_lies_a_parabola() -> None:
+    """Hand: of t^2 at 0, 1, 3 and 4 s, 4 is found at 2 s exactly and reached there within 1 %; beyond is the end."""
+    times = np.array([0.0, 1.0, 3.0, 4.0])
+    rows = times[:, None] ** 2
+    assert [at_time(times, rows, t)[0] for t in (0.5, 2.0, 3.0, 3.5)] == pytest.approx([0.25, 4.0, 9.0, 12.25])
+    assert [at_time(times, rows, t)[0] for t in (-1.0, 9.0)] == [0.0, 16.0]
+    assert reached_s(times, rows, np.array([4.0]))[0] == pytest.approx(2.0, rel=0.01)
+    assert reached_s(times, rows, np.array([9.0]))[0] == 3.0
+
+
+def test_what_was_made_at_a_changing_rate() -> None:
+    """Hand: the integral of t^2 to 3 s is 9; straight lines over 0, 1, 2, 3 s would make it 9.5."""
+    times = np.arange(4.0)
+    assert made_until(times, times[:, None] ** 2)[:, 0] == pytest.approx([0.0, 1 / 3, 8 / 3, 9.0], abs=0.01)
 
 
 def test_times_must_rise() -> None:

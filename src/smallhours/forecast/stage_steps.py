@@ -22,7 +22,7 @@ from smallhours.forecast.course import MOST_OVERSHOOT
 from smallhours.forecast.ensemble import quantiles
 from smallhours.forecast.parameters import COLD
 from smallhours.forecast.stage_forecast import Basis, Moment
-from smallhours.forecast.stand import reached_s
+from smallhours.forecast.stand import at_time, reached_s
 from smallhours.forecast.walk import Dough, Inside, Leg, times_for
 from smallhours.forecast.windows import MOST_FACTOR
 
@@ -103,13 +103,13 @@ def _risen(dough: Dough, stage: Stage, way: Way) -> Step:
     marks = _marks(dough, stage, way)
     times = times_for(marks, MOST_FACTOR * max(marks))
     leg = dough.stand(way, times, dough.t_s)
-    wanted = [_row(times, leg.meant_gas_s, t) for t in (low_s, way.duration_s, high_s)]
+    wanted = [at_time(times, leg.meant_gas_s, t) for t in (low_s, way.duration_s, high_s)]
     if not (wanted[1] > 0).all():  # the reference itself is colder than yeast works: nothing to move it by
         return _kept(dough, stage, way)
     exact = [reached_s(times, leg.gas_s, each) for each in wanted]
     early, length, late = (np.minimum(each, times[-1]) for each in exact)
     kept_s = kept_length_s(dough, stage, length)
-    made = _row(times, leg.gas_s, kept_s)
+    made = at_time(times, leg.gas_s, kept_s)
     step = Step(
         kept_s,
         length,
@@ -141,7 +141,10 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     turns = [at_s for at_s, _ in dough.conditions.cold_path if at_s < max(marks)]  # where the air begins to change
     times = times_for([*marks, *turns], 0.0)
     leg = dough.stand(way, times, dough.t_s)
-    made, need, most = (_row(times, leg.gas_s, kept_s), *(_row(times, leg.meant_gas_s, t) for t in (cold_s, high_s)))
+    made, need, most = (
+        at_time(times, leg.gas_s, kept_s),
+        *(at_time(times, leg.meant_gas_s, t) for t in (cold_s, high_s)),
+    )
     ones, inside, grown = np.ones(dough.parameters.count), dough.inside, dough.raising.grown
     because = f"the formula's own {_said(way.duration_s)} in the cold"
     step = Step(kept_s, ones * kept_s, ones * low_s, ones * high_s, "own numbers", because, float(leg.air_c[0, 0]))
@@ -149,7 +152,7 @@ def _night(dough: Dough, stage: Stage, way: Way) -> Step:
     warm = _tempering(dough, stage, temper_s or 3600.0)
     meant_c = _meant_c(warm, temper_s) if temper_s else _meant_c(leg, cold_s)
     if temper_s and _own_way(stage, way):
-        spare = _row(warm.stood.times_s, warm.meant_gas_s, temper_s)
+        spare = at_time(warm.stood.times_s, warm.meant_gas_s, temper_s)
         need, most = need + spare, most + spare
     if not _own_way(stage, way):  # a night the formula does not know: anchored to its own way out of the cold
         need, meant_c = _meant_gas(dough, inside, grown, habits.main_way(stage, 0))
@@ -213,7 +216,7 @@ def _tempered(
     members = dough.parameters.members
     warm_s = max(0.0, float(quantiles(extra[:members], dough.parameters.ensemble.weights, (0.5,))[0]))
     _draw(dough, step, stage, warm, (cold_s, warm_s), need, made, meant_c)
-    total = made + _row(times, warm.gas_s, warm_s)
+    total = made + at_time(times, warm.gas_s, warm_s)
     dough.leave(warm, warm_s, temper_s)
     step.kept_s = cold_s + warm_s
     return total
@@ -231,7 +234,7 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     meant_c = leg.stood.mean_c[:, count:]
     # as cold as the reference makes it; where that is as cold as the place, its last kelvins say nothing
     gap_k = meant_c[0] - way.at_temp_c
-    wanted = np.maximum(_row(times, meant_c, way.duration_s), way.at_temp_c + np.minimum(_SETTLED_K, gap_k / 2))
+    wanted = np.maximum(at_time(times, meant_c, way.duration_s), way.at_temp_c + np.minimum(_SETTLED_K, gap_k / 2))
     exact = reached_s(times, -leg.stood.mean_c[:, :count], -wanted)
     usual = reached_s(times, -meant_c, -wanted)
     ratio = np.where(usual > 0, exact / np.where(usual > 0, usual, 1.0), 1.0)
@@ -239,7 +242,7 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     early = np.maximum(low_s, low_s * moved / way.duration_s)  # it also firms the fat: never shorter than the least
     length = np.maximum(moved, early)
     kept_s = kept_length_s(dough, stage, length)
-    made = _row(times, leg.gas_s, kept_s)
+    made = at_time(times, leg.gas_s, kept_s)
     step = Step(
         kept_s,
         length,
@@ -252,7 +255,7 @@ def _chilled(dough: Dough, stage: Stage, way: Way) -> Step:
     )
     share = None
     if stage.rise is not None:
-        need = _row(times, leg.meant_gas_s, way.duration_s)
+        need = at_time(times, leg.meant_gas_s, way.duration_s)
         share = made / np.where(need > 0, need, 1.0)
     end_c = _meant_c(leg, way.duration_s)
     _draw(dough, step, stage, leg, (0.0, kept_s), None, 0.0, end_c)
@@ -279,7 +282,7 @@ def _kept(dough: Dough, stage: Stage, way: Way) -> Step:
         f"the formula's own {_said(way.duration_s)}",
         float(leg.air_c[0, 0]),
     )
-    made = _row(times, leg.gas_s, asked_s)
+    made = at_time(times, leg.gas_s, asked_s)
     meant_c = _meant_c(leg, way.duration_s)
     _draw(dough, step, stage, leg, (0.0, asked_s), None, 0.0, meant_c)
     dough.leave(leg, asked_s, way.duration_s)
@@ -302,16 +305,6 @@ def hands_stage(dough: Dough, stage: Stage, length_s: float) -> Step:
     return step
 
 
-def _row(times_s: Floats, rows: Floats, at_s: float) -> Floats:
-    """The values of all members at a time, straight between the times."""
-    import numpy as np
-
-    after = int(np.clip(np.searchsorted(times_s, at_s), 1, times_s.size - 1))
-    share = float(np.clip((at_s - times_s[after - 1]) / (times_s[after] - times_s[after - 1]), 0.0, 1.0))
-    found: Floats = rows[after - 1] + share * (rows[after] - rows[after - 1])
-    return found
-
-
 def _draw(
     dough: Dough,
     step: Step,
@@ -328,7 +321,7 @@ def _draw(
     (from_s, length_s), members, count = span_s, dough.parameters.members, dough.parameters.count
     times = length_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:] ** 1.5
     temps = np.array([leg.stood.between(leg.stood.mean_c, t_s)[:count] for t_s in times.tolist()])
-    gas = np.array([_row(leg.stood.times_s, leg.gas_s, t_s) for t_s in times.tolist()]) + made
+    gas = np.array([at_time(leg.stood.times_s, leg.gas_s, t_s) for t_s in times.tolist()]) + made
     share = None if need is None else gas / np.where(need > 0, need, 1.0)
     rises = dough.grow(stage, share, gas, temps, meant_c)
     rows = zip(times.tolist(), temps, rises, strict=True)

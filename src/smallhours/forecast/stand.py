@@ -41,7 +41,7 @@ class Stood:
     own_heat_k_per_s: Floats
 
     def at(self, t_s: float) -> tuple[Floats, Floats]:
-        """Mean temperature and gas of every dough at a time; straight between the times."""
+        """Mean temperature and gas of every dough at a time."""
         return self.between(self.mean_c, t_s), self.between(self.gas_s, t_s)
 
     def layers_c(self, t_s: float) -> Floats:
@@ -64,14 +64,8 @@ class Stood:
         return np.clip(core, coldest, warmest), skin
 
     def between(self, rows: Floats, t_s: float) -> Floats:
-        """The rows (times, ...) of something at a time; straight between the times."""
-        import numpy as np
-
-        after = int(np.clip(np.searchsorted(self.times_s, t_s), 1, self.times_s.size - 1))
-        t0, t1 = self.times_s[after - 1], self.times_s[after]
-        share = min(max((t_s - t0) / (t1 - t0), 0.0), 1.0)
-        found: Floats = rows[after - 1] + share * (rows[after] - rows[after - 1])
-        return found
+        """The rows (times, ...) of something at a time: ``at_time``."""
+        return at_time(self.times_s, rows, t_s)
 
 
 def stand(
@@ -134,17 +128,45 @@ def made_until(times_s: Floats, rates: Floats) -> Floats:
     return made
 
 
-def reached_s(times_s: Floats, rising: Floats, wanted: Floats) -> Floats:
-    """When each rising row of values (times, doughs) reaches what is wanted (doughs,); infinite if it never does."""
+def at_time(times_s: Floats, rows: Floats, t_s: float) -> Floats:
+    """The values (...) of rows (times, ...) at a time: on a parabola through the rows on both sides and the next.
+
+    Before the first time and after the last it is their row. Source: Newton's divided differences.
+    """
     import numpy as np
 
-    index = np.argmax(rising >= wanted, axis=0)
+    after = int(np.clip(np.searchsorted(times_s, t_s), 1, times_s.size - 1))
+    step_s = times_s[after] - times_s[after - 1]
+    share = min(max((t_s - times_s[after - 1]) / step_s, 0.0), 1.0)
+    change = rows[after] - rows[after - 1]
+    found: Floats = rows[after - 1] + share * change
+    if times_s.size > 2 and 0.0 < share < 1.0:
+        third = after + 1 if after + 1 < times_s.size else after - 2
+        to_third_s = times_s[third] - times_s[after]
+        bend = ((rows[third] - rows[after]) / to_third_s - change / step_s) / (to_third_s + step_s)
+        found -= share * (1.0 - share) * step_s**2 * bend
+    return found
+
+
+def reached_s(times_s: Floats, rising: Floats, wanted: Floats) -> Floats:
+    """When each rising row of values (times, doughs) reaches what is wanted (doughs,); infinite if it never does.
+
+    Source: the parabola of ``at_time``, by one step of Newton from the straight line.
+    """
+    import numpy as np
+
+    index = np.maximum(np.argmax(rising >= wanted, axis=0), 1)
     columns = np.arange(rising.shape[1])
-    upper = rising[index, columns]
-    before = np.maximum(index - 1, 0)
-    lower = rising[before, columns]
-    wide = np.where(upper > lower, upper - lower, 1.0)
-    share = np.where(index > 0, (wanted - lower) / wide, 0.0)
-    found = times_s[before] + share * (times_s[index] - times_s[before])
-    never: Floats = np.where(rising[-1] >= wanted, found, np.inf)
+    upper, lower = rising[index, columns], rising[index - 1, columns]
+    steps_s = times_s[index] - times_s[index - 1]
+    change = np.where(upper > lower, upper - lower, 1.0)
+    share = np.clip((wanted - lower) / change, 0.0, 1.0)
+    if times_s.size > 2:
+        third = np.where(index + 1 < times_s.size, index + 1, index - 2)
+        to_third_s = times_s[third] - times_s[index]
+        bend = ((rising[third, columns] - upper) / to_third_s - (upper - lower) / steps_s) / (to_third_s + steps_s)
+        bend *= steps_s**2
+        slope = np.maximum(change - bend * (1.0 - 2.0 * share), change / 4.0)
+        share = np.clip(share + bend * share * (1.0 - share) / slope, 0.0, 1.0)
+    never: Floats = np.where(rising[-1] >= wanted, times_s[index - 1] + share * steps_s, np.inf)
     return never

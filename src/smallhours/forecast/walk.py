@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 # handling that makes a dough the same warmth throughout
 _MIXED = ("fold", "divide", "shape", "roll")
 IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
-_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 10, 4, 7, 3
+_FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 8, 3, 6, 2
 
 
 def times_for(marks_s: list[float], horizon_s: float) -> Floats:
