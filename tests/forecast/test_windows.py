@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smallhours.bakery.formula.document import Stage, Way
+from smallhours.bakery.formula.leaven import Leaven
 from smallhours.bakery.process.habits import main_way
 from smallhours.errors import OutOfRange
-from smallhours.forecast.assumed import ASSUMED, Assumed
+from smallhours.forecast.assumed import ASSUMED, Assumed, assumed_of
 from smallhours.forecast.gas import activities, gas_along_s, temps_along_c
 from smallhours.forecast.sizes import Size, ball_size, bulk_size, slab_size
 from smallhours.forecast.time_constants import time_constant_s
@@ -233,3 +234,29 @@ def test_impossible_temperatures(dough_c: float, place_c: float) -> None:
     """Bad input: not a temperature of a dough or its place."""
     with pytest.raises(OutOfRange):
         _window(FERMENT, dough_c, place_c)
+
+
+def test_a_culture_s_stage_follows_a_culture() -> None:
+    """Hand: at 31 °C a culture works at 0.625 of its fastest, at 25 °C at 0.8125 (table culture_growth): 1.3 times as
+    long, where yeast is quicker. At 20 °C it takes 0.8125 / 0.5 = 1.625 times as long.
+    """
+    stage = Stage(kind="ferment", duration_s=7200.0, at_temp_c=25.0)
+    tiny = Size("sphere", 0.5)  # as warm as its place at once
+    found = {}
+    for temp_c in (20.0, 31.0):
+        for leaven in (Leaven(2.0, 0.0), Leaven(0.0, 20.0)):
+            window = stage_window(
+                stage,
+                main_way(stage, 1),
+                dough_temp_c=temp_c,
+                place_temp_c=temp_c,
+                size=tiny,
+                reference_dough_temp_c=25.0,
+                assumed=assumed_of(leaven),
+            )
+            found[temp_c, leaven.culture_percent] = window.preferred_s / 7200.0
+    assert found[31.0, 20.0] == pytest.approx(0.8125 / 0.625, rel=2e-3)
+    assert found[20.0, 20.0] == pytest.approx(0.8125 / 0.5, rel=2e-3)
+    assert found[31.0, 0.0] < 1.0
+    assert assumed_of(Leaven(2.0, 0.0)) is assumed_of(Leaven(1.0, 0.0))
+    assert assumed_of(Leaven(0.5, 20.0)).yeast is not assumed_of(Leaven(0.0, 20.0)).yeast

@@ -6,13 +6,14 @@ and how wide the intervals are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from smallhours.bakery.formula.document import Place
+from smallhours.bakery.formula.leaven import Leaven
 from smallhours.reference.defaults import heat_transfer_w_per_m2_k
-from smallhours.reference.fermentation import cold_curve
-from smallhours.science.yeast_activity import YeastCurves
+from smallhours.reference.fermentation import cold_curve, culture_curve
+from smallhours.science.yeast_activity import CultureCurves, YeastCurves
 
 _SURFACE: dict[Place, str] = {"fridge": "fridge-still", "freezer": "freezer", "proofer": "proofer"}
 
@@ -30,7 +31,7 @@ class Assumed:
     ``bake_log_sd``: +-10 % in time with a logged bake (judgement). ``loss_sd``: +-1.5 points of bake loss (judgement).
     """
 
-    yeast: YeastCurves = field(default_factory=cold_curve)
+    yeast: YeastCurves | CultureCurves = field(default_factory=cold_curve)
     ferment_log_sd: float = 0.20
     slope_sd: float = 0.30
     trusted_from_c: float = 18.0
@@ -50,6 +51,26 @@ class Assumed:
     def surface_w_per_m2_k(self, place: Place, moving_air: bool = False) -> float:
         """Heat transfer at the surface of a dough in a place, air and radiation together, W/(m2 K)."""
         return _surface_w_per_m2_k("fridge-fan" if moving_air else _SURFACE.get(place, "room"))
+
+    def yeast_fraction(self, leaven: Leaven) -> float:
+        """Yeast's share of the gas of a dough, where a culture works beside it; 0 where nothing does."""
+        both = leaven.yeast_percent + leaven.culture_percent * self.culture_as_fresh_yeast
+        return leaven.yeast_percent / both if both > 0.0 else 0.0
+
+
+def assumed_of(leaven: Leaven) -> Assumed:
+    """The same numbers for a dough that this raises: with a culture's curve where there is one."""
+    if leaven.culture_percent <= 0.0:
+        return ASSUMED
+    return _with_culture(round(ASSUMED.yeast_fraction(leaven), 3))
+
+
+@cache
+def _with_culture(share: float) -> Assumed:
+    usual = culture_curve()
+    if share <= 0.0:
+        return Assumed(yeast=usual)
+    return Assumed(yeast=replace(usual, yeast=cold_curve(), yeast_fraction=share))
 
 
 @cache

@@ -127,7 +127,7 @@ def own_yeast_percent(formula: Formula, pantry: Pantry) -> float:
     shares = percentages(formula, pantry, formula.main, "total")
     percent = sum(value for key, value in shares.items() if yeast_form(pantry.find(key)) is not None)
     if percent <= 0:
-        raise BadInput(f"formula {formula.id!r} has no yeast: nothing in it rises with time")
+        raise BadInput(f"formula {formula.id!r} has no yeast to give another dose of (a culture is fed: ask starter)")
     return percent
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from smallhours.science.yeast_activity import YeastCurves, unchecked_fractions
+from smallhours.science.yeast_activity import CultureCurves, YeastCurves, unchecked_fractions
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _STEP_C, _LOW_C, _HIGH_C = 0.25, -40.0, 119.75
 
 
-def activities(temps_c: Floats, yeast: YeastCurves) -> Floats:
+def activities(temps_c: Floats, yeast: YeastCurves | CultureCurves) -> Floats:
     """Yeast's activity at many temperatures (share of its fastest), from a table in steps of a quarter degree.
 
     Beyond -40 and 120 °C there is none. The table's error is under 0.0005 of the fastest.
@@ -29,7 +29,7 @@ def activities(temps_c: Floats, yeast: YeastCurves) -> Floats:
     return found
 
 
-def activity_ratio(temp_c: float, reference_c: float, yeast: YeastCurves) -> float:
+def activity_ratio(temp_c: float, reference_c: float, yeast: YeastCurves | CultureCurves) -> float:
     """How many times as fast as at the reference temperature yeast works; 0 where it does not."""
     import numpy as np
 
@@ -38,7 +38,7 @@ def activity_ratio(temp_c: float, reference_c: float, yeast: YeastCurves) -> flo
 
 
 @cache
-def _table(yeast: YeastCurves) -> tuple[Floats, Floats]:
+def _table(yeast: YeastCurves | CultureCurves) -> tuple[Floats, Floats]:
     import numpy as np
 
     grid = np.arange(_LOW_C, _HIGH_C + _STEP_C / 2, _STEP_C)
@@ -53,7 +53,7 @@ def temps_along_c(start_c: float, air_c: float, tau_s: float, times_s: Floats) -
     return temps
 
 
-def gas_along_s(temps_c: Floats, times_s: Floats, yeast: YeastCurves) -> Floats:
+def gas_along_s(temps_c: Floats, times_s: Floats, yeast: YeastCurves | CultureCurves) -> Floats:
     """Gas made up to each time, in seconds at yeast's fastest; ``times_s`` rise. Source: trapezoid rule."""
     import numpy as np
 

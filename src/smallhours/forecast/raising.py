@@ -82,8 +82,7 @@ class Raising:
     @property
     def yeast_fraction(self) -> float:
         """Yeast's share of the gas, where a culture works beside it."""
-        beside = self.leaven.culture_percent * ASSUMED.culture_as_fresh_yeast
-        return self.leaven.yeast_percent / (self.leaven.yeast_percent + beside) if self.living else 0.0
+        return ASSUMED.yeast_fraction(self.leaven)
 
     def gas_s(self, stood: Stood, grown: Floats | None = None) -> tuple[Floats, Floats]:
         """Gas made until each time, in s at the fastest of what was put in, and how far it has multiplied by then.

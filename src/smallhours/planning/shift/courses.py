@@ -6,10 +6,11 @@ import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 
 from smallhours.bakery.formula.document import Formula, Place, Stage
-from smallhours.bakery.formula.leaven import raises
+from smallhours.bakery.formula.leaven import leaven_of, raises
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, BatchPlan, LotNeed
 from smallhours.bakery.pantry import Pantry
+from smallhours.forecast.assumed import assumed_of
 from smallhours.forecast.course import CoursePoint, CourseStep, course
 from smallhours.forecast.place_temp import mean_room_temp_c, moving_air, place_temp_c
 from smallhours.forecast.sizes import Size, bulk_size, chilled_bulk_size, piece_size
@@ -65,6 +66,7 @@ class _Courses:
             start_temp_c=temp_c,
             start_rise=rise,
             room_c=self._room_c(tasks[0].start),
+            assumed=assumed_of(leaven_of(batch.amounts, self.pantry, batch.part_id)),
             living=any(raises(self.pantry.find(key)) for key in batch.amounts.ingredients(batch.part_id)),
         )
 

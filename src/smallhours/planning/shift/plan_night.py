@@ -155,7 +155,7 @@ def night_question(
         asked.kitchen,
         equipment,
         clock,
-        Windows(asked.kitchen, clock.start, last_due, measured_c or {}),
+        Windows(asked.kitchen, clock.start, last_due, measured_c or {}, asked.pantry),
         dict(asked.formulas),
         set_temps_c,
     )

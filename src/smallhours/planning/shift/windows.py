@@ -12,9 +12,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from smallhours.bakery.formula.document import Formula, Place, Stage, Way
+from smallhours.bakery.formula.leaven import leaven_of
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, LotNeed
+from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.process import habits
+from smallhours.forecast.assumed import assumed_of
 from smallhours.forecast.place_temp import mean_room_temp_c, moving_air, place_temp_c
 from smallhours.forecast.sizes import Size, bulk_size, chilled_bulk_size, piece_size
 from smallhours.forecast.time_constants import time_constant_s
@@ -28,12 +31,13 @@ _HEADING: tuple[str, ...] = ("bake", "cool", "finish", "pack")  # from here on i
 @dataclass
 class Windows:
     """Answers for one night; ``start`` and ``end``: between which instants the work falls; ``measured_c``: what a dough
-    was measured to have at the end of a stage, by the id of that stage in the plan."""
+    was measured to have at the end of a stage, by the id of that stage in the plan; ``pantry``: what raises it."""
 
     kitchen: Kitchen
     start: dt.datetime
     end: dt.datetime
     measured_c: Mapping[str, float] = field(default_factory=dict)
+    pantry: Pantry = field(default_factory=Pantry)
     _known: dict[tuple[str, str, str, str], StageWindow] = field(default_factory=dict)
 
     def window(
@@ -65,6 +69,7 @@ class Windows:
             size=self._size(formula, batch, lot, way.place),
             reference_dough_temp_c=meant_c,
             moving_air=way.place in _COLD and moving_air(self.kitchen, way.place, place),
+            assumed=assumed_of(leaven_of(batch.amounts, self.pantry, batch.part_id)),
         )
 
     def _when(self, batch: Batch, lot: LotNeed | None, following: Sequence[Stage], pieces: int) -> dt.datetime:
