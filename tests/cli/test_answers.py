@@ -31,6 +31,7 @@ def test_every_answer_keeps_its_schema(run: Run, demo: Path, tmp_path: Path) -> 
         "ask": ("ask", "night", "milk-loaf", "--in", "19:00", "--out", "06:00"),
         "plan": ("plan", "--again", "--night", NIGHT),
         "verify": ("verify", "--night", NIGHT),
+        "odds": ("odds", "--night", NIGHT, "--nights", "20"),
         "sheets": ("sheets", str(tmp_path / "sheets"), "--only", "oven"),
         "import": ("import", str(tmp_path / "out")),
     }

@@ -44,4 +44,8 @@ def _true(level: LevelResult, problem: Problem, moved: Problem, solution: Soluti
     value = level.value + weight * (late - level.terms["late"])
     most = sum(due.late * (due.at - before.at) for due, before in zip(problem.dues, moved.dues, strict=True))
     bound = max(0, level.bound - weight * most)
-    return replace(level, terms={**level.terms, "late": late}, value=value, bound=bound, proven=value == bound)
+    least = dict(level.least)
+    if "late" in least:
+        least["late"] = max(0, least["late"] - most)
+    terms = {**level.terms, "late": late}
+    return replace(level, terms=terms, value=value, bound=bound, proven=value == bound, least=least)
