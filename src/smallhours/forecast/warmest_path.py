@@ -91,7 +91,7 @@ def warm_paths(asked: Asked, made: FormulaForecast) -> tuple[WarmPath, ...]:
         if part.kind in _FED and own:
             main = own[0].start_s >= 0.0
             found.append(_joined(part, _through(made, _to_bake(made.stages, 0.0) if main else own), oven))
-        elif part.kind not in _FED:
+        else:
             used = _use(formula, made, part)
             stretches = [*_kept(asked, part), *_used(asked, made, used)]
             if stretches:
