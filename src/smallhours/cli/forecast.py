@@ -23,6 +23,12 @@ if TYPE_CHECKING:
     from smallhours.forecast.stage_forecast import StageForecast, Warmth
 
 _LIKELY = 0.5
+_MOMENTS = {
+    "cut": "to be cut,",
+    "pack": "to be packed in a closed bag that lies in the room,",
+    "glaze from": "a glaze holds",
+    "glaze until": "a glaze gets stiff",
+}
 _PICTURES = (".svg", ".png")
 
 
@@ -104,6 +110,10 @@ def _say(out: Console, found: Forecast, picture: Path | None) -> None:
     if made.least_known:
         out.print(Text(f"least known is {made.least_known}; no bake of this formula is logged yet"))
     for stage in made.stages:
+        for moment in stage.moments:
+            if moment.reached >= _LIKELY:
+                at = f"{_MOMENTS[moment.name]} at {moment.temp.median:.0f} °C: {_span(moment.after)}"
+                out.print(Text(f"{at} after it began to cool"))
         if stage.reached < _LIKELY:
             out.print(Text(f"look at: {stage.name}: {stage.air_c:.0f} °C is too cold or too warm for it to get there"))
     for caution in _cautions(found):

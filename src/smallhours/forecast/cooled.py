@@ -56,18 +56,17 @@ class Cooling:
     start_c: Floats
     room_c: Floats
 
-    def core_c(self, after_s: float) -> Floats:
-        """The core after some time."""
+    def core_c(self, after_s: float | Floats) -> Floats:
+        """The core after some time, or at times (times, 1)."""
         return core_cooling_temps_c(self.shape, self.constant_s, self.biot, self.start_c, self.room_c, after_s)
 
-    def skin_c(self, after_s: float) -> Floats:
-        """The surface after some time."""
+    def skin_c(self, after_s: float | Floats) -> Floats:
+        """The surface after some time, or at times (times, 1)."""
         return surface_cooling_temps_c(self.shape, self.constant_s, self.biot, self.start_c, self.room_c, after_s)
 
-    def mean_c(self, after_s: float) -> Floats:
-        """The mean after some time; not for the first minutes."""
-        skin, core = self.skin_c(after_s), self.core_c(after_s)
-        found: Floats = skin + (core - skin) * _MEAN_SHARE[self.shape]
+    def between_c(self, core_c: Floats, skin_c: Floats) -> Floats:
+        """The mean, once it has settled: not for the first minutes."""
+        found: Floats = skin_c + (core_c - skin_c) * _MEAN_SHARE[self.shape]
         return found
 
     def core_cool_s(self, wanted_c: Floats) -> Floats:
@@ -83,8 +82,8 @@ class Cooling:
     def mean_cool_s(self, wanted_c: Floats) -> Floats:
         """How long until it is this cool on average; infinite where the room is not cooler."""
         once = 3.0 * self.constant_s  # late enough for core and mean to keep their proportion
-        settled = [rows(float(once.max())) - self.room_c for rows in (self.core_c, self.mean_c)]
-        more = settled[0] / settled[1].clip(1e-12)
+        core, skin = (rows(float(once.max())) for rows in (self.core_c, self.skin_c))
+        more = (core - self.room_c) / (self.between_c(core, skin) - self.room_c).clip(1e-12)
         return self.core_cool_s(self.room_c + (wanted_c - self.room_c) * more)
 
 
@@ -134,11 +133,11 @@ def cooling_size(dough: Dough, meant: bool) -> Size:
     return Size(shape, one_side_mm(sides, shape))
 
 
-def cool_stage(dough: Dough, stage: Stage, way: Way) -> Step:
+def cool_stage(dough: Dough, stage: Stage, way: Way, here: Cooling) -> Step:
     """Cooling in the room: the formula's own time, moved until the core is as cool as it is meant to become."""
     import numpy as np
 
-    here, meant = cooling_of(dough, way), cooling_of(dough, way, meant=True)
+    meant = cooling_of(dough, way, meant=True)
     low_s = way.duration_s if way.min_s is None else way.min_s
     high_s = way.duration_s if way.max_s is None else way.max_s
     gap_k = meant.start_c - meant.room_c
@@ -172,10 +171,14 @@ def _leave(dough: Dough, step: Step, here: Cooling, meant: Cooling, meant_s: flo
     import numpy as np
 
     members, kept_s = dough.parameters.members, step.kept_s
-    for t_s in (kept_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:]).tolist():
-        step.curve.append((t_s, here.mean_c(t_s)[:members], dough.rise[:members]))
-    dough.inside = Inside(np.concatenate((here.mean_c(kept_s), meant.mean_c(meant_s))))
-    dough.core_c, dough.skin_c = here.core_c(kept_s), here.skin_c(kept_s)
+    times = kept_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:, None]
+    core, skin = here.core_c(times), here.skin_c(times)
+    means = here.between_c(core, skin)
+    for t_s, mean in zip(times[:, 0].tolist(), means, strict=True):
+        step.curve.append((t_s, mean[:members], dough.rise[:members]))
+    meant_c = meant.between_c(meant.core_c(meant_s), meant.skin_c(meant_s))
+    dough.inside = Inside(np.concatenate((means[-1], meant_c)))
+    dough.core_c, dough.skin_c = core[-1], skin[-1]
     dough.t_s += kept_s
 
 

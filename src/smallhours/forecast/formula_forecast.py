@@ -291,9 +291,9 @@ class _Forecast:
             return bake_stage(dough, stage, max(way.duration_s, 1.0))
         if stage.kind == "cool" and dough.baked and way.place in COOLING_PLACES and way.duration_s > 0:
             bag_c, cut_c = self.conditions.bag_c, self.conditions.cut_core_c
-            moments = moments_of(cooling_of(dough, way), self.parameters, self.finish, bag_c, cut_c)
-            step = cool_stage(dough, stage, way)
-            step.moments = moments
+            cooling = cooling_of(dough, way)
+            step = cool_stage(dough, stage, way, cooling)
+            step.moments = moments_of(cooling, self.parameters, self.finish, bag_c, cut_c)
             return step
         if way.place in IN_THE_AIR and habits.attention_of(stage) != "throughout" and way.duration_s > 0:
             return stand_stage(dough, stage, way)
