@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from smallhours.bakery.formula.document import Formula, Sheet, Stage
 from smallhours.planning.plan import PlanBatch, PlanLot, PlanTask
-from smallhours.sheets.cautions import for_product, sentences
+from smallhours.sheets.cautions import for_product, kept_free, sentences
 from smallhours.sheets.frame import Data, Frame
 from smallhours.sheets.ribbons import lot_svg
 
@@ -40,6 +40,7 @@ def _page(frame: Frame, product: str, lots: Lots) -> Data:
         "shaping": list(_shaping(frame, formula)),
         "sections": list(_sections(frame, formula, lots)),
         "cautions": [
+            *kept_free([t for _, lot in lots for t in frame.papers.tasks_of(lot.id)], frame.papers.names, frame.speech),
             *([formula.note] if formula.note else []),
             *formula.cautions,
             *sentences(for_product(formula, frame.papers.pantry), frame.speech),

@@ -10,7 +10,7 @@ from smallhours.bakery.orders.batches import Batch
 from smallhours.bakery.process.liquid import liquid_for
 from smallhours.bakery.process.weigh_up import WeighRow, WeighUp, weigh_up
 from smallhours.planning.plan import LiquidAdvice, PlanBatch
-from smallhours.sheets.cautions import sentences
+from smallhours.sheets.cautions import kept_free, sentences
 from smallhours.sheets.frame import Data, Frame
 
 _WORDS = {
@@ -46,7 +46,11 @@ def _page(frame: Frame, batch: PlanBatch) -> Data:
         "temperatures": list(_temperatures(frame, formula, batch, sheet)),
         "groups": list(_groups(frame, sheet)),
         "total": speech.mass(sheet.total_g, min((row.step_g for row in sheet.rows), default=1.0)),
-        "cautions": [*(formula.cautions if batch.part == formula.main else ()), *sentences(sheet.cautions, speech)],
+        "cautions": [
+            *kept_free(papers.tasks_of(batch.id), papers.names, speech),
+            *(formula.cautions if batch.part == formula.main else ()),
+            *sentences(sheet.cautions, speech),
+        ],
     }
 
 

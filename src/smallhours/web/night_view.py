@@ -115,10 +115,13 @@ class NightView:
             loads.sort(key=lambda load: load.task.start)
             yield DeckView(self.names.get(stretch.deck, stretch.deck), stretch, tuple(loads))
 
+    def tasks_of(self, batch_id: str) -> list[PlanTask]:
+        """The tasks of a batch while it is one mass, and the cleanings before them."""
+        return [task for task in self.plan.tasks if task.batch == batch_id and task.lot is None]
+
     def mix_start(self, batch_id: str) -> dt.datetime | None:
         """When the mixing of a batch begins; the start of its first work if it is not mixed."""
-        own = (task for task in self.plan.tasks if task.batch == batch_id and task.lot is None)
-        tasks = [task for task in own if task.kind not in ASIDE]
+        tasks = [task for task in self.tasks_of(batch_id) if task.kind not in ASIDE]
         mixes = [task.start for task in tasks if task.kind == "mix"]
         return min(mixes or [task.start for task in tasks], default=None)
 
@@ -128,7 +131,7 @@ class NightView:
 
     def _where(self, task: PlanTask) -> str:
         used = (self.names[use.resource] for use in task.uses if use.resource in self.names)
-        return next(iter(used), "")
+        return self.names.get(task.place) or next(iter(used), "")
 
     def _hands(self, task: PlanTask) -> Iterator[str]:
         return iter(dict.fromkeys(self.names.get(hands.person, hands.person) for hands in task.hands))

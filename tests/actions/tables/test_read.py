@@ -220,3 +220,15 @@ def test_tables_that_cannot_be_read_at_all() -> None:
     ):
         with pytest.raises(BadInput, match=words):
             read_table(data, "file", NAMES)
+
+
+def test_what_an_order_has_to_be_free_from() -> None:
+    """Behaviour: a column of allergens, parted by commas, in either language; an empty cell says nothing."""
+    rows = (
+        "Cliente;Producto;Cantidad;Fecha;Hora;Sin",
+        "Cole;Hogaza;9;15/01/2026;6:30;nuts, Sesame",
+        "Bar;Hogaza;2;15/01/2026;7:00;",
+    )
+    text = "\n".join(rows)
+    found = _orders(read_table(text.encode(), "pedidos.csv", NAMES))
+    assert [order.free_from for order in found] == [("nuts", "sesame"), ()]

@@ -162,6 +162,16 @@ def _day_named(word: str, cell: Cell) -> Day:
     return _DAY_NAMES[word]
 
 
+def slugs(cell: Cell) -> tuple[str, ...]:
+    """Words such as allergens, parted by commas or the like; none for an empty cell.
+
+    >>> slugs("Nuts; sesame / Brazil nut"), slugs(None)
+    (('nuts', 'sesame', 'brazil-nut'), ())
+    """
+    parts = (loosened(part) for part in re.split(r"[,;/+]", "" if cell is None else str(cell)))
+    return tuple(part.replace(" ", "-") for part in parts if part)
+
+
 def mass_g(cell: Cell, mark: Mark | None) -> float:
     """A written mass: ``25 kg``, ``12,5kg``, ``500 g``, ``50 lb``."""
     found = re.fullmatch(r"\s*([\d.,\s]*\d)\s*([a-zA-Z]+)\.?\s*", str(cell))

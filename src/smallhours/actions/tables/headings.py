@@ -32,6 +32,7 @@ ORDER_FIELDS: Mapping[str, tuple[str, ...]] = {
     "date": ("date", "day of delivery", "delivery date", "fecha", "fecha de entrega"),
     "days": ("days", "weekdays", "weekday", "dias", "dia", "dias de la semana"),
     "due": ("due", "time", "due time", "ready by", "at", "hora", "hora de entrega", "entrega", "para las"),
+    "free_from": ("free from", "without", "allergens to avoid", "sin", "libre de", "sin alergenos"),
 }
 PRICE_FIELDS: Mapping[str, tuple[str, ...]] = {
     "ingredient": ("ingredient", "item", "article", "product", "ingrediente", "articulo", "producto"),

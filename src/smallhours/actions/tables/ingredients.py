@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from smallhours.actions.tables import cells
 from smallhours.actions.tables.headings import loosened
 from smallhours.actions.tables.row import Names, Row, named
@@ -17,10 +15,7 @@ def ingredient_row(row: Row, names: Names) -> Ingredient:
     values = {
         field: cells.number(row[field], row.mark) for field in OwnComposition.model_fields if row[field] is not None
     }
-    allergens = None
-    if row["allergens"] is not None:
-        parts = re.split(r"[,;/+]", str(row["allergens"]))
-        allergens = tuple(loosened(part).replace(" ", "-") for part in parts if loosened(part))
+    allergens = None if row["allergens"] is None else cells.slugs(row["allergens"])
     return Ingredient(
         id=key,
         name=name,

@@ -14,6 +14,7 @@ from smallhours.actions.stored_plan import StoredPlan, stored_plan
 from smallhours.actions.weigh_bowls import Bowl, weigh_bowls
 from smallhours.errors import NotFound
 from smallhours.records import queries
+from smallhours.sheets.cautions import kept_free
 from smallhours.sheets.ribbons.night import night_svg
 from smallhours.web.night_view import NightView
 
@@ -63,6 +64,7 @@ def weigh_up(request: HttpRequest, night: dt.date) -> HttpResponse:
             "start": view.mix_start(bowl.batch.id),
             "mixer": view.names.get(bowl.batch.mixer or ""),
             "allergens": _allergens(request, bowl),
+            "kept_free": kept_free(view.tasks_of(bowl.batch.id), view.names, request.speech),
             "into": [view.names.get(batch, batch) for batch in bowl.batch.feeds],
         }
         for bowl in weigh_bowls(papers)
