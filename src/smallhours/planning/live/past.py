@@ -58,7 +58,9 @@ def _marked(task: p.PlanTask, was: p.PlanTask | None, facts: Facts) -> p.PlanTas
 
 
 def _gone(task: p.PlanTask, now: dt.datetime) -> p.PlanTask:
-    """A task of a dough that is lost: cut off where it was."""
+    """A task of a dough that is lost: cut off where it was. A cleaning is kept as it was."""
+    if task.kind == "clean":
+        return task.model_copy(update={"state": "done" if task.end <= now else "running"})
     uses = tuple(u.model_copy(update={"end": min(u.end, now)}) for u in task.uses if u.start < now)
     hands = tuple(h.model_copy(update={"end": min(h.end, now)}) for h in task.hands if h.start < now)
     return task.model_copy(update={"state": "lost", "end": min(task.end, now), "uses": uses, "hands": hands})

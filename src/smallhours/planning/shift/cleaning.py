@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -64,7 +63,6 @@ class Cleaning:
 def cleanings(night: Night, solution: Solution, resources: Mapping[str, Resource], kitchen: Kitchen) -> list[Cleaning]:
     """Every cleaning of an answer, in order of time."""
     found: list[Cleaning] = []
-    numbers: Counter[str] = Counter()
     for change in sorted(solution.changes, key=lambda change: (change.start, change.resource)):
         resource = resources[change.resource]
         (all_of_it,) = (demand for demand in resource.change_demands if demand.resource != staff.POOL)
@@ -73,10 +71,9 @@ def cleanings(night: Night, solution: Solution, resources: Mapping[str, Resource
         if bench is not None:
             place = bench_place(bench, kitchen)
             amounts[place] = bench.places
-        numbers[place] += 1
         gone = allergens_in(change.before) - allergens_in(change.after)
-        name = f"{place}:{KIND}:{numbers[place]}"
-        found.append(Cleaning(name, place, change, _before(night, solution, change, gone), gone, amounts))
+        step = _before(night, solution, change, gone)
+        found.append(Cleaning(f"{step.id}:{KIND}", place, change, step, gone, amounts))
     return found
 
 
