@@ -67,6 +67,16 @@ def _past_the_crowd(
     return np.where(some, first_out, now), some
 
 
+def just_over(ends: Times, at: Times, waited: Nights) -> list[tuple[int, Nights]]:
+    """Which stretches end just when something begins that ``waited``, and in which nights."""
+    import numpy as np
+
+    if not waited.any():
+        return []
+    over: Nights = (ends == at) & waited
+    return [(n, over[n]) for n in np.flatnonzero(over.any(axis=1)).tolist()]
+
+
 class Hands:
     """Stretches of work of one person: (piece, from, until), one array over the nights each."""
 
@@ -91,10 +101,4 @@ class Hands:
         starts = np.array([start for _, start, _, _ in self.taken])
         ends = np.array([end for _, _, end, _ in self.taken])
         at = first_gap(starts, ends, np.ones(len(ends), dtype=np.int64), 0, wanted, length, wanted)
-        waited = at > wanted
-        found = []
-        for n, (piece, _, _, _) in enumerate(self.taken):
-            where = waited & (ends[n] == at)
-            if where.any():
-                found.append((piece, where))
-        return at, found
+        return at, [(self.taken[n][0], where) for n, where in just_over(ends, at, at > wanted)]

@@ -20,7 +20,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from smallhours.planning.odds.gaps import Hands, first_gap
+from smallhours.planning.odds.gaps import Hands, first_gap, just_over
 from smallhours.planning.odds.network import Instant, Job, Network, Piece, Take
 from smallhours.planning.odds.spread import Draws
 
@@ -147,17 +147,22 @@ class _Runner:
             return [Bound(until + lead_s, ("gone", job), take.resource) for until, _, job in left]
         until = np.array([each for each, _, _ in left])
         amounts = np.array([amount for _, amount, _ in left])
+        short = (amounts @ (until > take.at_s) > take.spare).nonzero()[
+            0
+        ]  # in all other nights there is room as planned
+        if not len(short):
+            return []
+        until = until[:, short]
         latest_first = np.argsort(-until, axis=0, kind="stable")
         still_there = np.cumsum(amounts[latest_first], axis=0)
         which = np.argmax(still_there > take.spare, axis=0)
         last = np.take_along_axis(latest_first, which[None, :], axis=0)[0]
-        nights = np.arange(until.shape[1])
-        at = until[last, nights] + lead_s
-        jobs = [job for _, _, job in left]
+        at = self._same(_NEVER)
+        at[short] = until[last, np.arange(len(short))] + lead_s
+        by = np.full(len(at), -1)
+        by[short] = last
         return [
-            Bound(np.where(last == n, at, _NEVER), ("gone", job), take.resource)
-            for n, job in enumerate(jobs)
-            if bool((last == n).any())
+            Bound(np.where(by == n, at, _NEVER), ("gone", left[n][2]), take.resource) for n in np.unique(last).tolist()
         ]
 
     def _still_there(self, take: Take) -> list[tuple[int, int, int]]:
@@ -243,10 +248,9 @@ class _Runner:
         waited = begun > at
         if not waited.any():
             return False
-        for n, (job, _, _) in enumerate(left):
-            where = waited & (ends[n] == begun)
-            if where.any():
-                self.out.bounds[instant].append(Bound(np.where(where, begun, _NEVER), ("gone", job), take.resource))
+        for n, where in just_over(ends, begun, waited):
+            held_by: Instant = ("gone", left[n][0])
+            self.out.bounds[instant].append(Bound(np.where(where, begun, _NEVER), held_by, take.resource))
         self.at[instant] = begun
         return True
 
