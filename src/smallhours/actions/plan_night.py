@@ -29,7 +29,8 @@ class PlanNight:
     """``night``: the day the bake is sold (the coming one if not said). ``time_limit_s``: how long the planner may
     think. ``temperatures``: tonight's, in place of the kitchen's. ``keep``: whether the plan is written down.
     ``from_now``: nothing may begin before this moment (else from noon of the day before on, also if that is past).
-    ``margin_s``: how long before it is due every order is wanted ready.
+    ``first``: what matters first after being on time, as the kitchen says if None (hours, freshness, lengths,
+    oven). ``margin_s``: how long before it is due every order is wanted ready.
     """
 
     night: dt.date | None = None
@@ -39,6 +40,7 @@ class PlanNight:
     from_now: bool = False
     reason: str = ""
     margin_s: float = 0.0
+    first: tuple[str, ...] | None = None
 
 
 def plan_night(
@@ -73,6 +75,7 @@ def plan_night(
         made_at=started,
         start=started if command.from_now else None,
         time_limit_s=command.time_limit_s,
+        first=command.first,
         margin_s=checked_margins_s([command.margin_s])[0],
         on_progress=on_progress,
         stop=stop,

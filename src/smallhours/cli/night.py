@@ -13,6 +13,7 @@ from rich.console import Console
 from rich.text import Text
 
 from smallhours.bakery.quantity import say_set_temp, say_temp
+from smallhours.cli.levels import level_lines
 from smallhours.cli.options import (
     HomeOption,
     JsonOption,
@@ -59,11 +60,16 @@ def plan(
     margin: Annotated[
         str, typer.Option("--margin", help="How long before it is due every order is wanted ready, like '10 min'.")
     ] = "0 min",
+    first: Annotated[
+        list[str] | None,
+        typer.Option("--first", help="What matters first, after being on time: hours, freshness, lengths or oven."),
+    ] = None,
 ) -> None:
     """Plan the coming night. Ctrl-C keeps the best plan so far."""
     open_home(home)
     date, room_c = read_date(night), read_temp_c("--room", room)
-    stored = last_plan(date) if again else make_plan(date, limit, room_c, from_now, read_duration_s("--margin", margin))
+    margin_s, wanted = read_duration_s("--margin", margin), tuple(first) if first else None
+    stored = last_plan(date) if again else make_plan(date, limit, room_c, from_now, margin_s, wanted)
     if as_json:
         give_json(stored.plan)
     else:
@@ -90,6 +96,7 @@ def make_plan(
     room_c: float | None = None,
     from_now: bool = False,
     margin_s: float = 0.0,
+    first: tuple[str, ...] | None = None,
 ) -> StoredPlan:
     """Plan and keep, with a sign of life on standard error."""
     from smallhours.actions.plan_night import PlanNight, plan_night
@@ -98,7 +105,7 @@ def make_plan(
     stop = Stopper()
     temperatures = None if room_c is None else _with_room(room_c)
     with watched(stop, limit_s) as on_progress:
-        command = PlanNight(night, limit_s, temperatures, from_now=from_now, margin_s=margin_s)
+        command = PlanNight(night, limit_s, temperatures, from_now=from_now, margin_s=margin_s, first=first)
         return plan_night(command, on_progress=on_progress, stop=stop)
 
 
@@ -128,6 +135,8 @@ def say_plan(out: Console, plan: Plan, every: bool = False) -> None:
     out.print(table("\nOvens", ("oven", "on from", "ready", "until", "set"), _ovens(plan, zone), (4,)))
     out.print(table("\nThe night", ("from", "to", "what", "of", "where", "who"), _tasks(plan, zone, every)))
     out.print(Text(f"\n{_how_good(plan)}"))
+    for line in level_lines(plan):
+        out.print(Text(f"  {line}"))
     if plan.odds is not None:
         out.print(Text(in_a_line(plan, plan.odds)))
     out.print(
@@ -161,7 +170,7 @@ def _ovens(plan: Plan, zone: ZoneInfo) -> Iterator[tuple[str, ...]]:
 
 def _tasks(plan: Plan, zone: ZoneInfo, every: bool) -> Iterator[tuple[str, ...]]:
     people = {person.id: person.name for person in plan.people}
-    names = {r.id: r.name for r in plan.resources if r.kind not in ("bench", "rack")}
+    names = {r.id: r.name for r in plan.resources if r.id not in ("bench", "rack")}
     for task in plan.tasks:
         if task.kind == "pans-cool" or not (every or task.hands):
             continue

@@ -15,7 +15,7 @@ from smallhours.cli.say import aside
 if TYPE_CHECKING:
     from smallhours.planning.engine.progress import Progress, Stopper
 
-_LEVELS = ("minutes late", "earliness, changed lengths, oven time")
+_LEVELS = ("minutes late", "what comes next", "what comes third", "what comes after that")
 _QUIET_S = 5.0  # without a terminal: a line at most so often
 
 

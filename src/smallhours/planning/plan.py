@@ -12,9 +12,8 @@ from typing import Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict
 
-from smallhours.planning.odds.document import NightOdds
-
 from smallhours.bakery.shift.happened import Happened
+from smallhours.planning.odds.document import NightOdds
 
 PLAN_SCHEMA = "smallhours.plan/1"
 ASIDE = frozenset(("pans-cool", "clean"))
@@ -144,12 +143,13 @@ class OvenStretch(PlanPart):
 
 
 class PlanPerson(PlanPart):
-    """A person's hours this night and the pauses that were placed."""
+    """A person's hours this night, the pauses that were placed, and from when to when they are ``needed``."""
 
     id: str
     name: str
     hours: tuple[CalendarPiece, ...] = ()
     breaks: tuple[CalendarPiece, ...] = ()
+    needed: tuple[CalendarPiece, ...] = ()
 
 
 class LotShare(PlanPart):
@@ -263,12 +263,18 @@ class PlanChange(PlanPart):
 
 
 class ObjectiveLevel(PlanPart):
-    """One level of what is better: what its terms came to, and the least that is proven possible."""
+    """One level of what is better: what its terms came to, and the least that is proven possible.
 
+    ``name``: what it is about (on-time, hours, freshness, lengths, oven). ``least``: what no plan at all can be under,
+    term by term. All in ticks.
+    """
+
+    name: str = ""
     terms: dict[str, float]
     value: float
     bound: float
     proven: bool
+    least: dict[str, float] = {}
 
 
 class Plan(PlanPart):

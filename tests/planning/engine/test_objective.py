@@ -141,3 +141,18 @@ def test_what_happened_stays_and_what_runs_may_end_later() -> None:
     assert solution.levels[0].value == 2
     assert solution.placed["a"] == Placed(0, 7, "only")
     assert (solution.placed["b"].start, solution.placed["b"].mode) == (7, "slow")
+
+
+def test_too_old_counts_like_late() -> None:
+    """Hand: a (5) must end by 12 and is due 30, fresh for 10: ended at 12 it is 8 ticks too old, at cost 3 each. b (5),
+    with nothing in its way, is late by nothing and old by nothing."""
+    problem = Problem(
+        40,
+        (task("a", 5, latest=12), task("b", 5)),
+        dues=(Due("a", 30, 3, 1, fresh=10), Due("b", 30, 3, 1, fresh=10)),
+        objective=Objective((("late", "stale"), ("early",))),
+    )
+    solution = _best(problem)
+    assert solution.levels[0].terms == {"late": 0, "stale": 24}
+    assert solution.placed["a"].end == 12
+    assert solution.levels[1].terms == {"early": 18}

@@ -14,6 +14,8 @@ from smallhours.bakery.quantity import Celsius, Grams, Millilitres, Millimetres,
 from smallhours.errors import Fault
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+Priority = Literal["on-time", "hours", "freshness", "lengths", "oven"]
+PRIORITIES: tuple[Priority, ...] = ("on-time", "hours", "freshness", "lengths", "oven")
 DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -182,7 +184,8 @@ class Kitchen(Document):
 
     ``scale_steps_g``: the steps of its scales, finest first; ``altitude_m``: height above the sea,
     which says how hot a core can get; ``slab_mass_g``: dough that one full tray holds when it is chilled in bulk as a
-    slab.
+    slab. ``plan_first``: what matters first when a night is planned, after being on time; the rest follows in the order
+    on-time, hours, freshness, lengths, oven.
     """
 
     id: Slug
@@ -200,6 +203,7 @@ class Kitchen(Document):
     scale_steps_g: tuple[float, ...] = (1.0, 5.0)
     altitude_m: float = Field(default=0, ge=-400, le=5000)
     slab_mass_g: Grams = Field(default=5000.0, gt=0)
+    plan_first: tuple[Priority, ...] = ()
 
     def zone(self) -> zoneinfo.ZoneInfo:
         """The kitchen's time zone."""
@@ -220,6 +224,8 @@ class Kitchen(Document):
             self.racks,
             self.people,
         )
+        for word in sorted({word for word in self.plan_first if self.plan_first.count(word) > 1}):
+            yield Fault("plan_first", f"{word!r} is said twice; it can come first only once")
         ids = [thing.id for group in groups for thing in group]
         for name in sorted({i for i in ids if ids.count(i) > 1}):
             yield Fault(f"{name!r}", "names two things in this kitchen; every id must be its own")

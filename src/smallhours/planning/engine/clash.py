@@ -158,7 +158,7 @@ def _loose_resource(
             for mode in task.modes
         )
         plenty += sum(d.amount for r in problem.resources for d in r.change_demands if d.resource == resource.id)
-        resource = replace(resource, capacity=max(plenty, resource.capacity, 1), calendar=())
+        resource = replace(resource, capacity=max(plenty, resource.capacity, 1), calendar=(), shifts=())
     if resource.id in stateless:
         resource = Resource(resource.id, resource.capacity, resource.calendar)
     return resource

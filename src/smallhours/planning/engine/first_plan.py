@@ -15,6 +15,7 @@ from smallhours.planning.engine.progress import Stopper
 from smallhours.planning.engine.refit import Refit, refit_of
 from smallhours.planning.engine.search import WORK_PER_SECOND, Budget, Settings
 from smallhours.planning.engine.verify import verify
+from smallhours.planning.engine.worth import worth
 
 MOST_TICKS = 40_000  # of a horizon that is swept tick by tick
 BUILD_SHARE = 0.3  # of the time, for placing every group
@@ -36,13 +37,15 @@ class FirstPlan:
     report: Report
     least: list[int] = field(default_factory=list)
     _refit: Refit | None = None
+    _names: list[str] = field(default_factory=list)
     _told: list[int] = field(default_factory=list)
 
     def make(self, known: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
         """A whole and sound plan: the one that is known, else one built; None if none was found."""
+        self._names = [name for level in self.problem.objective.levels for name in level]
         refit = None
         if self.problem.horizon <= MOST_TICKS:
-            refit = refit_of(self.problem, Prices(self.problem, self.stay), self.settings.seed)
+            refit = refit_of(self.problem, Prices(self.problem, self.stay, building=True), self.settings.seed)
         if refit is not None:
             self.least = least_levels(self.problem, least_terms(self.problem, refit.inserter.reach))
             if (known is not None and refit.load(known)) or (known is None and self._built(refit)):
@@ -62,10 +65,12 @@ class FirstPlan:
 
         def give_up() -> bool:
             self._count()
-            return self.stopper.stopped or self.budget.spent() >= until or self._is_least(refit)
+            return self.stopper.stopped or self.budget.spent() >= until
 
         try:
-            refit.improve(give_up, self._tell)
+            refit.improve(lambda: give_up() or self.is_first_level_least(), self._tell)
+            refit.reprice(Prices(self.problem, self.stay))
+            refit.improve(lambda: give_up() or self._is_least(refit), self._tell)
         except KeyboardInterrupt:
             self.stopper.stop()
         placed = refit.best()
@@ -100,7 +105,7 @@ class FirstPlan:
 
     def _levels(self, refit: Refit) -> list[int]:
         weights = self.problem.objective.weights
-        terms = refit.worth().terms
+        terms = worth(refit.inserter, self._names).terms
         return [sum(terms[name] * weights.get(name, 1) for name in level) for level in self.problem.objective.levels]
 
     def _tell(self) -> None:

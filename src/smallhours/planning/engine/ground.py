@@ -12,6 +12,7 @@ import numpy as np
 
 from smallhours.planning.engine.least import Costs, Ticks, instants
 from smallhours.planning.engine.parts import covered
+from smallhours.planning.engine.presence import presence, shifts_of, ways_to_be_there
 from smallhours.planning.engine.problem import Demand, Mode, Problem, Resource, Task
 
 Terms = tuple[Costs, Costs, Ticks, float]  # cost by start, cost by end, latest end by start, cost at any rate
@@ -44,7 +45,10 @@ class Ground:
     resources: dict[str, Resource] = field(default_factory=dict)
     uses: dict[str, dict[tuple[str, int], tuple[int, int, str]]] = field(default_factory=dict)
     versions: dict[str, int] = field(default_factory=dict)
+    _all: dict[str, Ticks] = field(default_factory=dict)
     _kept: dict[tuple[str, int, str | None, str], tuple[int, Ticks]] = field(default_factory=dict)
+    there_prices: dict[tuple[str, str, int], Costs] = field(default_factory=dict)
+    _there: dict[str, tuple[Costs, Costs, Costs]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         horizon = self.problem.horizon
@@ -53,6 +57,7 @@ class Ground:
             for start, end, capacity in resource.calendar:
                 there[start:end] = capacity
             self.free[resource.id] = there
+            self._all[resource.id] = there.copy()
             self.resources[resource.id] = resource
             self.versions[resource.id] = 0
             if resource.states:
@@ -143,7 +148,10 @@ class Ground:
             yield 0, resource.initial_change.get(state, 0)
         for start, end, other in self.uses[name].values():
             if other != state:
-                yield start - resource.change.get((state, other), 0), end + resource.change.get((other, state), 0)
+                to, back = resource.change.get((state, other), 0), resource.change.get((other, state), 0)
+                # where a change needs something, none is made here: what comes first then settles what may follow
+                never = self.problem.horizon if resource.change_demands else 0
+                yield start - max(to, never * (to > 0)), end + max(back, never * (back > 0))
 
     def stands(self, name: str) -> list[tuple[int, int]]:
         """The stretches in which a resource stands in some state: its uses, and what is too short to end it between."""
@@ -155,6 +163,28 @@ class Ground:
             else:
                 found.append((start, end, state))
         return [(start, end) for start, end, _ in found]
+
+    def shifts(self, name: str) -> list[tuple[int, int]]:
+        """The shifts a resource's capacity is made of."""
+        return shifts_of(self.resources[name], self.problem.horizon)
+
+    def presence(self, name: str) -> list[tuple[int, int]]:
+        """From when to when each shift of a resource is needed."""
+        return presence(self.shifts(name), self._all[name] - self.free[name])
+
+    def ways_to_be_there(self, name: str) -> tuple[Costs, Costs, Costs]:
+        """What one more use of a resource adds to how long its units are there (see the function of that name).
+
+        As things stood when ``look_again`` was last called: it is a price, and need not be exact.
+        """
+        if name not in self._there:
+            self._there[name] = ways_to_be_there(self.shifts(name), self._all[name] - self.free[name])
+        return self._there[name]
+
+    def look_again(self) -> None:
+        """Forget how long units are there."""
+        self._there.clear()
+        self.there_prices.clear()
 
     def unheld(self, name: str) -> Costs:
         """For each instant how many ticks before it the resource stands in no state."""

@@ -27,7 +27,7 @@ from smallhours.planning.engine.sweep import Sweep, Windows
 TRIES = 10  # for one group, with other roots, and later with disturbed costs
 CALM_TRIES = 2  # without disturbance
 NOISE_TICKS = 20  # the disturbance is the same for so many ticks
-NOISES = (60.0, 3000.0)  # how strong it is at most, in ticks of the last level's terms, in turn
+NOISES = (60.0, 60000.0)  # how strong it is at most, in ticks of the last level's terms, in turn
 
 
 @dataclass
@@ -78,6 +78,11 @@ class Inserter:
         size = self.problem.horizon + 1
         steps = np.array([self.draw.random() for _ in range(size // NOISE_TICKS + 1)])
         return np.repeat(steps, NOISE_TICKS)[:size] * NOISES[number % len(NOISES)]
+
+    def reprice(self, prices: Prices) -> None:
+        """Go on with other prices."""
+        self.prices = prices
+        self._terms.clear()
 
     def terms(self, way: Way) -> Terms:
         """Where a way can start and end among what stands, and what it costs there."""

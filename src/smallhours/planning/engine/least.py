@@ -76,6 +76,24 @@ def shifted(costs: Costs, by: int) -> Costs:
     return found
 
 
+def at_later(costs: Costs, by: int) -> Costs:
+    """The cost ``by`` ticks later, for each instant; beyond the ends that of the end.
+
+    >>> at_later(np.array([0.0, 1.0, 2.0]), 1)
+    array([1., 2., 2.])
+    """
+    if by == 0:
+        return costs
+    found = np.empty(len(costs))
+    if by > 0:
+        found[: len(costs) - by] = costs[by:]
+        found[len(costs) - by :] = costs[-1]
+    else:
+        found[-by:] = costs[:by]
+        found[:-by] = costs[0]
+    return found
+
+
 def over_gap(costs: Costs, lo: int, hi: int | None) -> Costs:
     """For each instant the least cost of an instant ``lo`` to ``hi`` ticks later (no upper limit if None).
 

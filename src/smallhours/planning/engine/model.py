@@ -12,6 +12,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from smallhours.planning.engine.lags import Instant
+from smallhours.planning.engine.presence import shifts_of
 from smallhours.planning.engine.problem import Demand, Placed, Problem, StateChange, StateStretch
 
 Values = list[int]
@@ -85,6 +86,7 @@ class Model:
     ``least_stretches[r]``: how many stretches resource r gets at any rate; ``scale`` multiplies the guess of how many
     it needs; ``cramped``: resources that got fewer than could ever be useful, so that a proof within the model is
     none for the problem. ``change_needs[r]``: intervals and amounts that changes of other resources need of r.
+    ``presence[r]``: from when to when each shift of r is there, if that is asked for.
     ``settlers``: run in order, they give every derived variable its value from starts, ends, modes and stretches.
     """
 
@@ -99,6 +101,7 @@ class Model:
     chosen: dict[tuple[str, str], Var | None] = field(default_factory=dict)
     needs: dict[str, list[Need]] = field(default_factory=dict)
     stretches: dict[str, list[StretchVars]] = field(default_factory=dict)
+    presence: dict[str, list[tuple[Var, Var]]] = field(default_factory=dict)
     changes: dict[str, list[ChangeVars]] = field(default_factory=dict)
     change_needs: dict[str, list[tuple[Any, int]]] = field(default_factory=dict)
     cramped: set[str] = field(default_factory=set)
@@ -150,6 +153,16 @@ class Model:
             if resource in self.changes and not self._lay_changes(resource, mine, changes, values):
                 return None
         return self.settle(values)
+
+    def there_of(self, values: Sequence[int]) -> dict[str, tuple[tuple[tuple[int, int], tuple[int, int]], ...]]:
+        """For each resource whose hours count, its shifts and when each is needed."""
+        resources = {resource.id: resource for resource in self.problem.resources}
+        found = {}
+        for name, stays in self.presence.items():
+            shifts = shifts_of(resources[name], self.problem.horizon)
+            when = [(values[comes.index], values[goes.index]) for comes, goes in stays]
+            found[name] = tuple(zip(shifts, when, strict=True))
+        return found
 
     def changes_of(self, values: Sequence[int]) -> tuple[StateChange, ...]:
         """The changes that need something, where they lie."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from smallhours.planning.engine.lags import length_range
 from smallhours.planning.engine.model import Model, Need, Values, Var
+from smallhours.planning.engine.presence import shifts_of
 from smallhours.planning.engine.problem import Placed
 
 
@@ -75,6 +76,8 @@ def _term(model: Model, name: str, stay: Mapping[str, Placed]) -> Term:
         return _move(model, stay)
     if kind == "span":
         return _span(model, model.needs.get(resource, []))
+    if kind in ("hours", "begins"):
+        return _presence(model, kind, resource)
     if kind == "held":
         slots = model.stretches.get(resource, [])
         return Term(tuple(pair for slot in slots for pair in ((slot.end, 1), (slot.start, -1))))
@@ -84,12 +87,22 @@ def _term(model: Model, name: str, stay: Mapping[str, Placed]) -> Term:
     plain: dict[str, Callable[[Model], Term]] = {
         "late": _late,
         "early": _early,
+        "stale": _stale,
         "deviation": _deviation,
         "mode": _mode,
         "makespan": _makespan,
         "starts": _starts,
     }
     return plain[kind](model)
+
+
+def _presence(model: Model, kind: str, name: str) -> Term:
+    stays = model.presence.get(name, [])
+    if kind == "hours":
+        return Term(tuple(pair for comes, goes in stays for pair in ((goes, 1), (comes, -1))))
+    resource = next(resource for resource in model.problem.resources if resource.id == name)
+    ends = sum(end for _, end in shifts_of(resource, model.problem.horizon))
+    return Term(tuple((comes, -1) for comes, _ in stays), ends if stays else 0)
 
 
 def _late(model: Model) -> Term:
@@ -117,6 +130,22 @@ def _early(model: Model) -> Term:
         model.cp.add_max_equality(early, [due.at - end, 0])
         model.derived(early, lambda values, end=end, at=due.at: max(at - values[end.index], 0))  # type: ignore[misc]
         parts.append((early, due.early))
+    return Term(tuple(parts))
+
+
+def _stale(model: Model) -> Term:
+    parts = []
+    for due in model.problem.dues:
+        if due.fresh is None or due.late == 0:
+            continue
+        end, at = model.ends[due.task], due.at - due.fresh
+        first, last = model.windows[(due.task, "end")]
+        if first >= at:
+            continue
+        stale = model.cp.new_int_var(max(at - last, 0), at - first, f"stale {due.task}")
+        model.cp.add_max_equality(stale, [at - end, 0])
+        model.derived(stale, lambda values, end=end, at=at: max(at - values[end.index], 0))  # type: ignore[misc]
+        parts.append((stale, due.late))
     return Term(tuple(parts))
 
 

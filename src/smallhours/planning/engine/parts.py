@@ -20,3 +20,23 @@ def covered(part: Part, start: int, end: int) -> tuple[int, int]:
     if part.kind == "but_first":
         return min(start + part.ticks, end), end
     return start, end
+
+
+def edges(part: Part, shortest: int) -> tuple[bool, int, bool, int]:
+    """Where the stretch of a part begins and ends: from the start of its task (True) or its end, and by how much later.
+
+    For a task at least ``shortest`` long; a longer part is taken as that long.
+
+    >>> edges(Part("last", 5), 20), edges(Part("whole"), 20)
+    ((False, -5, False, 0), (True, 0, False, 0))
+    """
+    ticks = min(part.ticks, shortest)
+    if part.kind == "first":
+        return True, 0, True, ticks
+    if part.kind == "last":
+        return False, -ticks, False, 0
+    if part.kind == "but_last":
+        return True, 0, False, -ticks
+    if part.kind == "but_first":
+        return True, ticks, False, 0
+    return True, 0, False, 0

@@ -99,6 +99,9 @@ class Resource:
     ``change_demands``: what a change needs for all of its ticks, of other resources without states (hands, say). A
     change that needs something takes exactly its ticks, somewhere between the two stretches, and not before
     ``changes_from``; where it lies is part of the answer.
+    ``shifts``: the (from, to) of each unit its capacity is made of, for what is there only as long as it is needed
+    (the terms ``hours`` and ``begins``); at every tick the calendar has as many as there are shifts. Without shifts
+    the calendar is cut into layers.
     """
 
     id: str
@@ -110,6 +113,7 @@ class Resource:
     initial_change: dict[str, int] = field(default_factory=dict)
     change_demands: tuple[Demand, ...] = ()
     changes_from: int = 0
+    shifts: tuple[tuple[int, int], ...] = ()
 
     def change_ticks(self, before: str | None, after: str) -> int:
         """Ticks of a change from ``before`` (None: from how it stands at tick 0, in no state) to ``after``."""
@@ -123,7 +127,8 @@ class Due:
     """``task`` should end by ``at`` (which may lie after the horizon).
 
     Each tick late costs ``late``, each tick early ``early``. ``max_early``: it may not end more than so many
-    ticks before ``at`` (freshness). Costs already carry how much hangs on it.
+    ticks before ``at`` (freshness). ``fresh``: it should not end more than so many ticks before ``at``; each tick more
+    costs ``late`` in the term ``stale``. Costs already carry how much hangs on it.
     """
 
     task: str
@@ -131,6 +136,7 @@ class Due:
     late: int = 100
     early: int = 1
     max_early: int | None = None
+    fresh: int | None = None
 
 
 @dataclass(frozen=True)
@@ -141,6 +147,7 @@ class Objective:
     Terms, each counted in ticks unless said otherwise:
 
     - ``late``, ``early``: over all dues, ticks late (early) times that due's own cost for a tick;
+    - ``stale``: over all dues with ``fresh``, ticks ended before that, times the due's cost for a late tick;
     - ``deviation``: ticks between each task's length and the preferred length of its mode;
     - ``mode``: the costs of the modes chosen;
     - ``move``: ticks between each start and its start in the plan given as ``stay`` (0 if none was given);
@@ -148,6 +155,8 @@ class Objective:
     - ``starts``: from each task's start to the horizon (small when tasks start late);
     - ``span:RESOURCE``: from the first start to the last end of the work on that resource;
     - ``held:RESOURCE``: how long a resource with states stands ready in any state;
+    - ``hours:RESOURCE``: over the shifts of a resource, ticks from when each has to be there until it may go;
+    - ``begins:RESOURCE``: over its shifts, ticks from when each has to be there to its end (small for late starts);
     - ``changed:RESOURCE``: ticks of the changes of that resource that need something.
 
     ``weights[term]`` multiplies a term within its level (1 unless listed).
@@ -206,13 +215,14 @@ class LevelResult:
 
     ``terms``: each term before its weight. ``value``: their weighted sum. ``bound``: no plan that is as good on
     all earlier levels has a lower value. ``proven``: ``value`` is such a plan's least, and so were the earlier
-    levels' values.
+    levels' values. ``least``: what no plan at all can be under, term by term.
     """
 
     terms: dict[str, int]
     value: int
     bound: int
     proven: bool
+    least: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -221,7 +231,8 @@ class Solution:
 
     ``status``: ``optimal`` (every level proven), ``feasible``, ``infeasible`` (proven that nothing fits),
     ``unknown`` (nothing found in the time given); placed is empty for the last two.
-    ``changes``: those that need something.
+    ``changes``: those that need something. ``there``: for a resource whose hours count, each shift and the stretch of
+    it in which it is needed.
     ``trace``: (seconds since start, level index, value) of each better plan found.
     """
 
@@ -229,6 +240,7 @@ class Solution:
     placed: dict[str, Placed] = field(default_factory=dict)
     stretches: tuple[StateStretch, ...] = ()
     changes: tuple[StateChange, ...] = ()
+    there: dict[str, tuple[tuple[tuple[int, int], tuple[int, int]], ...]] = field(default_factory=dict)
     levels: tuple[LevelResult, ...] = ()
     trace: tuple[tuple[float, int, int], ...] = ()
     stopped: bool = False

@@ -101,6 +101,7 @@ class Refit:
         out = self._choose()
         before = self._stand(name for names in out for name in names)
         self.inserter.remove(name for name, _, _ in before)
+        self.inserter.ground.look_again()
         self.draw.shuffle(out)
         if all(self.inserter.insert(names) for names in out):
             value = self.value()
@@ -109,6 +110,11 @@ class Refit:
         self.inserter.remove(name for name, _, _ in before)
         self._restore(before)
         return None
+
+    def reprice(self, prices: Prices) -> None:
+        """Go on with other prices."""
+        self.inserter.reprice(prices)
+        self.inserter.ground.look_again()
 
     def value(self) -> float:
         """All terms of the objective, weighed together; inf if changes of state find no room for what they need."""
@@ -197,7 +203,7 @@ def _stands_so(way: Way, where: Placed, standing: Standing) -> bool:
     for demand in way.mode.demands:
         start, end = covered(demand.part, where.start, where.end)
         state = way.state_on(demand.resource)
-        if state is not None and start < end:
+        if state is not None and demand.amount and start < end:
             stretches = (s for s in standing.stretches if s.resource == demand.resource and s.state == state)
             if not any(s.start <= start and end <= s.end for s in stretches):
                 return False

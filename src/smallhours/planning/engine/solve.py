@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
+from smallhours.planning.engine.bounds import least_levels, least_terms
 from smallhours.planning.engine.build import build
 from smallhours.planning.engine.campaigns import standing_for
 from smallhours.planning.engine.first_plan import FirstPlan
@@ -149,21 +150,24 @@ def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Valu
         outcome = run(model, search.budget, 1.0, search.settings, hint=incumbent, stopper=search.stopper)
         return _solution(model, outcome.values or incumbent, [], outcome.status)
     all_proven = True
+    least = least_terms(search.problem, model.windows)
+    floors = least_levels(search.problem, least)
     for number, level in enumerate(levels):
         if incumbent is not None:
-            search.better(number, level.value(incumbent), level.least(model))
-        outcome = _settle_level(search, model, level, number, len(levels), incumbent)
+            search.better(number, level.value(incumbent), floors[number])
+        outcome = _settle_level(search, model, level, number, len(levels), incumbent, floors[number])
         if outcome.values is None and incumbent is None:
             return _solution(model, None, [], outcome.status)
         incumbent = outcome.values if outcome.values is not None else incumbent
         assert incumbent is not None
         value = level.value(incumbent)
-        bound = min(outcome.bound, value)
-        if model.cramped and value > level.least(model):
-            bound = min(_bound_without_states(search, model, results, number, len(levels)), value)
+        bound = min(max(outcome.bound, floors[number]), value)
+        if model.cramped and value > bound:
+            without = _bound_without_states(search, model, results, number, len(levels))
+            bound = min(max(without, floors[number]), value)
         all_proven = all_proven and bound >= value
         terms = {name: term.value(incumbent) for name, term in level.terms.items()}
-        results.append(LevelResult(terms, value, bound, all_proven))
+        results.append(LevelResult(terms, value, bound, all_proven, {name: least[name] for name in terms}))
         if number + 1 < len(levels):
             model.cp.add(level.expr <= value)
             if all_proven and search.polish_s is not None:
@@ -172,17 +176,21 @@ def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Valu
 
 
 def _settle_level(
-    search: _Search, model: Model, level: Level, number: int, count: int, incumbent: Values | None
+    search: _Search, model: Model, level: Level, number: int, count: int, incumbent: Values | None, floor: int
 ) -> Outcome:
     """Search one level; a level that is already as good as it can be is not searched."""
-    least = level.least(model)
+    least = max(level.least(model), floor)
     if incumbent is not None and level.value(incumbent) <= least:
         return Outcome("optimal", incumbent, least)
     model.cp.minimize(level.expr)
     last = number + 1 == count
+    large = incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE
     best = Outcome("feasible", incumbent, least)
-    share = 1.0 if last else EARLY_LEVEL_SHARE
-    if last and incumbent is not None and len(search.problem.tasks) > IMPROVE_ABOVE:
+    share = EARLY_LEVEL_SHARE if number == 0 and not last else 1.0
+    if large and number > 0 and not last:
+        settings = replace(search.settings, improve_only=True, goal=least)
+        return _run_level(search, model, level, number, best, settings, 1.0 / (count - number))
+    if last and large:
         settings = replace(search.settings, improve_only=True, goal=least, patience=PATIENCE * search.budget.left())
         best = _run_level(search, model, level, number, best, settings, IMPROVE_SHARE)
         assert best.values is not None
@@ -236,15 +244,15 @@ def _run_level(
     if outcome.values is None:
         return start if start.values is not None else outcome
     bound = max(outcome.bound, start.bound)
-    if known is not None and level.value(outcome.values) > known:
-        return replace(start, bound=bound)
+    if known is not None and level.value(outcome.values) >= known:
+        return replace(start, bound=bound)  # of equals the one that was good on the later levels
     return replace(outcome, bound=bound)
 
 
 def _solution(model: Model, values: Values | None, results: list[LevelResult], status: str) -> Solution:
     if values is None:
         return Solution("infeasible" if status == "infeasible" else "unknown")
-    standing = model.stretches_of(values), model.changes_of(values)
+    standing = model.stretches_of(values), model.changes_of(values), model.there_of(values)
     return Solution(
         "optimal" if status == "optimal" else "feasible", model.placed(values), *standing, levels=tuple(results)
     )

@@ -10,8 +10,8 @@ from smallhours.planning.engine.lags import arcs, positive_cycle
 from smallhours.planning.engine.past import past_faults
 from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Part, Problem, Resource, Task
 
-PLAIN_TERMS = ("late", "early", "deviation", "mode", "move", "makespan", "starts")
-RESOURCE_TERMS = ("span", "held", "changed")
+PLAIN_TERMS = ("late", "early", "stale", "deviation", "mode", "move", "makespan", "starts")
+RESOURCE_TERMS = ("span", "held", "changed", "hours", "begins")
 
 
 def validate(problem: Problem) -> None:
@@ -80,6 +80,7 @@ def _resource_faults(resource: Resource) -> Iterator[str]:
             yield f"{name} has two calendar pieces that both cover tick {start}; they must not overlap."
         reached = max(reached, end)
     yield from _repeated(f"state of resource '{resource.id}',", resource.states)
+    yield from _shift_faults(resource)
     known = set(resource.states)
     for s in resource.states:
         for t in resource.states:
@@ -115,6 +116,19 @@ def _change_demand_faults(resource: Resource, resources: dict[str, Resource]) ->
             yield f"{name} asks for '{demand.resource}', which has states itself; it must be a plain resource."
         elif demand.amount > (most := max([other.capacity, *(piece[2] for piece in other.calendar)])):
             yield f"{name} asks for {demand.amount} of '{demand.resource}', which never has more than {most}."
+
+
+def _shift_faults(resource: Resource) -> Iterator[str]:
+    name = f"Resource '{resource.id}'"
+    for start, end in resource.shifts:
+        if start < 0 or end <= start:
+            yield f"{name} has a shift from {start} to {end}; it must start at 0 or later and end after it starts."
+    edges = {0, *(tick for piece in (*resource.shifts, *(p[:2] for p in resource.calendar)) for tick in piece)}
+    for tick in sorted(edges)[:-1] if resource.shifts else ():
+        there = next((piece[2] for piece in resource.calendar if piece[0] <= tick < piece[1]), resource.capacity)
+        shifts = sum(start <= tick < end for start, end in resource.shifts)
+        if there != shifts:
+            yield f"{name} has capacity {there} at tick {tick}, but {shifts} of its shifts cover it."
 
 
 def _task_faults(task: Task, horizon: int) -> Iterator[str]:
@@ -198,7 +212,13 @@ def _lag_faults(lag: Lag, tasks: dict[str, Task]) -> Iterator[str]:
 def _due_faults(due: Due, tasks: dict[str, Task]) -> Iterator[str]:
     if due.task not in tasks:
         yield f"A due names task '{due.task}', which is not given."
-    for word, number in (("at", due.at), ("late", due.late), ("early", due.early), ("max_early", due.max_early)):
+    for word, number in (
+        ("at", due.at),
+        ("late", due.late),
+        ("early", due.early),
+        ("max_early", due.max_early),
+        ("fresh", due.fresh),
+    ):
         if number is not None and number < 0:
             yield f"The due of task '{due.task}' has {word} {number}; it must not be negative."
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,9 +24,9 @@ class Worth:
         return sum(prices.weights[name] * value for name, value in self.terms.items())
 
 
-def worth(inserter: Inserter) -> Worth:
-    """The terms of everything that is placed."""
-    terms = dict.fromkeys(inserter.prices.weights, 0)
+def worth(inserter: Inserter, names: Iterable[str] | None = None) -> Worth:
+    """The terms of everything that is placed: those that have a price, or those named."""
+    terms = dict.fromkeys(inserter.prices.weights if names is None else names, 0)
     for name in inserter.placed:
         for term, value in inserter.prices.terms_of(name, inserter.placed[name], inserter.chosen[name]).items():
             if term in terms:
@@ -37,10 +37,20 @@ def worth(inserter: Inserter) -> Worth:
             terms[term] = max((where.end for where in inserter.placed.values()), default=0)
         elif kind == "held":
             terms[term] = sum(end - start for start, end in inserter.ground.stands(resource))
+        elif kind in ("hours", "begins"):
+            terms[term] = _there(inserter, kind, resource)
         elif kind == "span":
             uses_of = list(_uses(inserter, resource))
             terms[term] = max(end for _, end in uses_of) - min(start for start, _ in uses_of) if uses_of else 0
     return Worth(terms)
+
+
+def _there(inserter: Inserter, kind: str, resource: str) -> int:
+    stays = inserter.ground.presence(resource)
+    if kind == "hours":
+        return sum(end - start for start, end in stays)
+    shifts = inserter.ground.shifts(resource)
+    return sum(end - start for (_, end), (start, _) in zip(shifts, stays, strict=True))
 
 
 def _uses(inserter: Inserter, resource: str) -> Iterator[tuple[int, int]]:

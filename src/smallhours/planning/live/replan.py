@@ -21,6 +21,7 @@ from smallhours.planning import plan as p
 from smallhours.planning.engine.problem import Placed, Solution, StateStretch, Task
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.live.changes import changes
+from smallhours.planning.live.cleaned import as_touched, cleaners, with_cleanings
 from smallhours.planning.live.facts import Fact, Facts, facts_of, is_mode
 from smallhours.planning.live.past import past_hands, with_past
 from smallhours.planning.live.rest import NOW, Rest, calendars, rest_of
@@ -76,6 +77,7 @@ class _Live:
     question: Question
     facts: Facts
     rest: Rest
+    resumed: dict[str, int]
 
     def __init__(
         self, plan: p.Plan, happened: Happened, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry
@@ -85,7 +87,7 @@ class _Live:
         self.structure = structure(_first_orders(plan), happened, formulas, kitchen, pantry)
         _check_same(plan, self.structure)
         whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
-        self.asked = Asked(whole, self.structure.orders, self.kitchen, pantry, plan.night)
+        self.asked = Asked(whole, self.structure.orders, self.kitchen, pantry, plan.night, self.kitchen.plan_first)
         self.dues = [(o, instant(o.date, o.due, kitchen.zone())) for o in self.structure.orders]
         self.clock = _clock(plan, [due for _, due in self.dues])
         self.equipment = equipment_of(kitchen)
@@ -100,7 +102,10 @@ class _Live:
         self.question = calendars(question, self.plan, self.happened, self.equipment, self.clock)
         self.facts = facts_of(self.plan, self.happened, frozenset(fresh), self.question, self.clock)
         old = _placed(self.plan, self.question, self.clock)
-        self.rest = rest_of(self.question, self.facts, self.plan, self.happened, self.equipment, old)
+        taken = with_cleanings(self.happened, self.plan)
+        left = calendars(question, self.plan, taken, self.equipment, self.clock)
+        rest = rest_of(left, self.facts, self.plan, self.happened, self.equipment, old)
+        self.rest = as_touched(rest, self.plan, self.kitchen, self.happened.now)
 
     def solved(self, time_limit_s: float, **settings: object) -> Solution:
         """The answer, in ticks of the whole night."""
@@ -125,6 +130,7 @@ class _Live:
         placed = {
             name: Placed(at.start + now, at.end + now, at.mode) for name, at in found.placed.items() if name != NOW
         }
+        self.resumed = {name: placed[name].start for name in self.facts.known if name in placed}
         for name, fact in self.facts.known.items():
             end = fact.end if fact.end is not None else placed[name].end
             mode = fact.mode + HELD if fact.end is None and placed[name].mode.endswith(HELD) else fact.mode
@@ -147,6 +153,8 @@ class _Live:
             told,
             past_hands(self.plan, self.question, self.facts),
             self.facts.now,
+            resumed=self.resumed,
+            busy=cleaners(self.plan, self.happened.now, self.clock),
         )
         made = written(writer, self.asked, self.structure.made, made_at, solve_s)
         made = with_past(made, self.plan, self.facts, self.structure.lost, self.happened.now)

@@ -8,7 +8,7 @@ smaller as the night goes on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -61,8 +61,17 @@ def calendars(question: Question, plan: p.Plan, happened: Happened, equipment: E
         staff.pool(present, clock) if r.id == staff.POOL else without(r, out.get(r.id, ()), clock.ticks)
         for r in question.problem.resources
     ]
-    problem = replace(question.problem, resources=tuple(resources))
-    return replace(question, problem=problem, present=present)
+    pauses = tuple(pause for pause in question.pauses if _can_be_taken(pause, present))
+    gone = {pause.task_id for pause in question.pauses} - {pause.task_id for pause in pauses}
+    tasks = tuple(task for task in question.problem.tasks if task.id not in gone)
+    problem = replace(question.problem, tasks=tasks, resources=tuple(resources))
+    return replace(question, problem=problem, present=present, pauses=pauses)
+
+
+def _can_be_taken(pause: staff.Pause, present: Sequence[staff.Presence]) -> bool:
+    """Whether somebody is there long enough for a pause."""
+    own = next(presence for presence in present if presence.person.id == pause.person)
+    return any(min(pause.latest, b) - max(pause.earliest, a) >= pause.ticks for a, b in own.stretches)
 
 
 def _whole_ovens(equipment: Equipment) -> dict[str, list[str]]:
@@ -112,7 +121,7 @@ def rest_of(
     Raises: BadInput if work runs on equipment that is out of use.
     """
     now = facts.now
-    tasks = list(_tasks(question, facts, equipment, happened, old))
+    tasks = list(_tasks(question, facts, equipment, happened, old, _dropped(question, facts, plan)))
     there = {task.id for task in tasks}
     links = tuple(_links(question.links, facts, there))
     if any(link.lag.before == NOW for link in links):
@@ -155,8 +164,24 @@ def _down_now(question: Question, now: int) -> dict[str, int]:
     return found
 
 
+def _dropped(question: Question, facts: Facts, plan: p.Plan) -> set[str]:
+    """What runs in the hands of somebody who is not there any more: the rest of it waits for other hands."""
+    now, instant = facts.now, facts.clock.instant(facts.now)
+    there = {presence.person.id for presence in question.present if presence.there(now, now + 1)}
+    return {
+        task.id
+        for task in plan.tasks
+        if facts.runs(task.id) and any(h.start <= instant < h.end and h.person not in there for h in task.hands)
+    }
+
+
 def _tasks(
-    question: Question, facts: Facts, equipment: Equipment, happened: Happened, old: Mapping[str, Placed]
+    question: Question,
+    facts: Facts,
+    equipment: Equipment,
+    happened: Happened,
+    old: Mapping[str, Placed],
+    dropped: Collection[str],
 ) -> Iterator[Task]:
     down = _down_now(question, facts.now)
     longer = {said.task: said.more_s for said in happened.tasks}
@@ -170,7 +195,8 @@ def _tasks(
         if fact is not None:
             mode = next(mode for mode in modes if mode.id == fact.mode)
             mode = replace(mode, demands=tuple(_still(task.id, mode, down, equipment)))
-            yield Task(task.id, (_running(mode, facts.now - fact.start),), started=(0, fact.mode))
+            started = None if task.id in dropped else (0, fact.mode)
+            yield Task(task.id, (_running(mode, facts.now - fact.start),), started=started)
             continue
         if task.latest is not None:
             yield from _pause(task, facts, horizon)
@@ -233,11 +259,10 @@ def _links(links: Sequence[RuledLag], facts: Facts, there: set[str]) -> Iterator
             if lag.before in there:
                 yield link
             continue
-        at = before - facts.now
-        hi = None if lag.hi is None else max(at + lag.hi, at + lag.lo, 0)
-        if hi is not None or at + lag.lo > 0:
-            moved = Lag(NOW, lag.after, max(at + lag.lo, -(10**6)), hi, "start", lag.after_side)
-            yield replace(link, lag=moved)
+        lo = max(before - facts.now + lag.lo, 0)
+        hi = None if lag.hi is None else max(before - facts.now + lag.hi, lo)
+        if hi is not None or lo > 0:
+            yield replace(link, lag=Lag(NOW, lag.after, lo, hi, "start", lag.after_side))
 
 
 def _known(facts: Facts, task: str, side: str) -> int | None:
@@ -254,8 +279,9 @@ def _due(due: Due, now: int) -> Due:
 def _resource(resource: Resource, question: Question, facts: Facts, plan: p.Plan, equipment: Equipment) -> Resource:
     now = facts.now
     pieces = tuple((max(a - now, 0), b - now, c) for a, b, c in resource.calendar if b > now)
+    shifts = tuple((max(a - now, 0), b - now) for a, b in resource.shifts if b > now)
     if not resource.states or resource.id not in equipment.decks:
-        return replace(resource, calendar=pieces)
+        return replace(resource, calendar=pieces, shifts=shifts)
     deck = equipment.decks[resource.id]
     off = max((b for a, b, c in pieces if c == 0 and a == 0), default=0)
     temp_c = deck_temp_c(plan, deck, facts.clock.instant(now))

@@ -6,16 +6,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from smallhours.bakery.formula.document import Formula
-from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Objective, Problem, Resource, Task
+from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Problem, Resource, Task
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import Equipment
+from smallhours.planning.shift.priorities import objective
 from smallhours.planning.shift.rules import Night, RuledLag, all_rules
 from smallhours.planning.shift.steps import Step, StepWay, Strand
 
 LATE_PER_TICK = 1
+OLDEST_FRACTION = 0.5  # of the time it is fresh, that may have passed when it is due
+OLDEST_S = 6 * 3600.0  # the same where a formula does not say how long it is fresh: of the same night
 EARLY_COST_S, MOST_EARLY_COST = 12 * 3600.0, 6
-OBJECTIVE_WEIGHTS = {"early": 1, "deviation": 1, "mode": 10, "held": 1, "changed": 3}
 
 
 @dataclass(frozen=True)
@@ -30,9 +32,10 @@ class Question:
 
 def question(
     night: Night, formulas: Mapping[str, Formula], equipment: Equipment, resources: Sequence[Resource],
-    present: Sequence[staff.Presence], pauses: Sequence[staff.Pause],
+    present: Sequence[staff.Presence], pauses: Sequence[staff.Pause], priorities: Sequence[str] = (),
 ) -> Question:  # fmt: skip
-    """Everything the engine must know of a night. ``formulas``: of the products, joined."""
+    """Everything the engine must know of a night. ``formulas``: of the products, joined. ``priorities``: what comes
+    first, see there."""
     clock = night.clock
     pool = staff.pool(present, clock)
     tasks = [_task(step, clock) for step in night.steps()]
@@ -50,7 +53,7 @@ def question(
         resources=(pool, *things),
         lags=tuple(link.lag for link in links),
         dues=tuple(_dues(night, formulas)),
-        objective=_objective(equipment, things),
+        objective=objective(priorities, things, equipment.decks),
     )
     return Question(problem, tuple(links), tuple(pauses), tuple(present))
 
@@ -95,7 +98,9 @@ def _dues(night: Night, formulas: Mapping[str, Formula]) -> Iterator[Due]:
                 lot = strand.steps[-1].lot
                 assert lot is not None
                 at = night.clock.inside(night.clock.tick(lot.due))
-                yield Due(strand.steps[-1].id, at, late=LATE_PER_TICK, early=early_cost(formulas[lot.product].fresh_s))
+                fresh_s = formulas[lot.product].fresh_s
+                fresh = night.clock.length(OLDEST_S if fresh_s is None else OLDEST_FRACTION * fresh_s)
+                yield Due(strand.steps[-1].id, at, late=LATE_PER_TICK, early=early_cost(fresh_s), fresh=fresh)
 
 
 def early_cost(fresh_s: float | None) -> int:
@@ -109,11 +114,3 @@ def early_cost(fresh_s: float | None) -> int:
     if fresh_s is None or fresh_s <= 0:
         return 1
     return min(MOST_EARLY_COST, max(1, round(EARLY_COST_S / fresh_s)))
-
-
-def _objective(equipment: Equipment, things: Sequence[Resource]) -> Objective:
-    held = tuple(f"held:{thing.id}" for thing in things if thing.id in equipment.decks)
-    changed = tuple(f"changed:{thing.id}" for thing in things if thing.change_demands)
-    weights = {"late": 1, **{k: v for k, v in OBJECTIVE_WEIGHTS.items() if k not in ("held", "changed")}}
-    weights |= dict.fromkeys(held, OBJECTIVE_WEIGHTS["held"]) | dict.fromkeys(changed, OBJECTIVE_WEIGHTS["changed"])
-    return Objective(levels=(("late",), ("early", "deviation", "mode", *held, *changed)), weights=weights)

@@ -104,7 +104,7 @@ def _deck(deck: DeckOf, set_temps_c: Sequence[float], clock: Clock) -> Resource:
         if a != b
     }
     initial = {state_name(t): math.ceil(change_s(deck.oven, deck.oven.start_temp_c, t) / clock.tick_s) for t in usable}
-    change |= {(state, state): ticks for state, ticks in initial.items()}  # off in between: only if it can heat up again
+    change |= {(state, state): ticks for state, ticks in initial.items()}  # off in between, and hot again
     return Resource(
         deck.id,
         deck.deck.tray_places,

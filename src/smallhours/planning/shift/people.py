@@ -100,7 +100,28 @@ def pool(present: Sequence[Presence], clock: Clock) -> Resource:
             pieces[-1] = (pieces[-1][0], end, count)
         else:
             pieces.append((start, end, count))
-    return Resource(POOL, capacity=max([1, *(c for _, _, c in pieces)]), calendar=tuple(pieces))
+    shifts = tuple(sorted(stretch for presence in present for stretch in presence.stretches))
+    return Resource(POOL, capacity=max([1, *(c for _, _, c in pieces)]), calendar=tuple(pieces), shifts=shifts)
+
+
+def needed(
+    present: Sequence[Presence], there: Sequence[tuple[tuple[int, int], tuple[int, int]]]
+) -> tuple[Presence, ...]:
+    """Everybody only from when to when they are needed. ``there``: shifts of the pool and what is needed of each.
+
+    Somebody whose shift is not among them is there all of it.
+    """
+    left = list(there)
+    found = []
+    for presence in present:
+        stretches = []
+        for shift in presence.stretches:
+            known = next((pair for pair in left if pair[0] == shift), None)
+            if known is not None:
+                left.remove(known)
+            stretches.append(shift if known is None else known[1])
+        found.append(Presence(presence.person, tuple((a, b) for a, b in stretches if a < b)))
+    return tuple(found)
 
 
 def pauses(kitchen: Kitchen, present: Sequence[Presence], clock: Clock) -> tuple[Pause, ...]:

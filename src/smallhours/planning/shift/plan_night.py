@@ -56,6 +56,7 @@ class Asked:
     kitchen: Kitchen
     pantry: Pantry
     night: dt.date
+    first: tuple[str, ...] = ()
 
 
 def plan_night(
@@ -67,6 +68,7 @@ def plan_night(
     *,
     made_at: dt.datetime,
     start: dt.datetime | None = None,
+    first: Sequence[str] | None = None,
     time_limit_s: float = DEFAULT_TIME_LIMIT_S,
     polish_s: float | None = DEFAULT_POLISH_S,
     tick_s: int = 60,
@@ -80,7 +82,8 @@ def plan_night(
     """The plan of the night that ends on the morning of ``night``.
 
     ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
-    instant the plan may begin (noon of the day before, if not given). ``time_limit_s``: seconds for the search; the
+    instant the plan may begin (noon of the day before, if not given). ``first``: what matters first (as the kitchen
+    says, if not given; see ``priorities``). ``time_limit_s``: seconds for the search; the
     best plan found by then (or until ``stop``) is returned; once lateness is proven to be the least there is, the
     search ends after ``polish_s`` more. Where none was found, ``PATIENCE_S`` more
     are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
@@ -91,7 +94,7 @@ def plan_night(
     """
     began = time.monotonic()
     whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
-    asked = Asked(whole, orders, kitchen, pantry, night)
+    asked = Asked(whole, orders, kitchen, pantry, night, kitchen.plan_first if first is None else tuple(first))
     dues = [(order, instant(order.date, order.due, kitchen.zone())) for order in orders]
     last_due = max((due for _, due in dues), default=None)
     clocks = [clock_for(night, kitchen.zone(), last_due, start, tick_s, hours) for hours in HOURS_AFTER]
@@ -170,7 +173,7 @@ def night_question(
     staff.somebody_works(present, clock, asked.kitchen.zone())
     found = staff.pauses(asked.kitchen, present, clock)
     things = (*resources(equipment, set_temps_c, clock), *maker.watch.resources(asked.kitchen, clock))
-    return night, question(night, asked.formulas, equipment, things, present, found)
+    return night, question(night, asked.formulas, equipment, things, present, found, asked.first)
 
 
 def written(writer: Writer, asked: Asked, made: BatchPlan, made_at: dt.datetime, solve_s: float) -> Plan:

@@ -23,6 +23,7 @@ from smallhours.planning.shift.cleaning import Cleaning, cleanings, doc_resource
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, Equipment, state_name
 from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
+from smallhours.planning.shift.priorities import name_of
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Step, StepWay
 
@@ -33,7 +34,8 @@ _STATUS: Mapping[str, str] = {"optimal": "optimal", "feasible": "feasible"}
 class Writer:
     """What is needed to write an answer down.
 
-    ``told``: who has been told to do a task; ``had``: whose hands it had before the tick ``since``.
+    ``told``: who has been told to do a task; ``had``: whose hands it had before the tick ``since``; ``busy``: who has
+    other work in hand, from when to when.
     """
 
     night: Night
@@ -46,6 +48,8 @@ class Writer:
     told: Mapping[str, str] = field(default_factory=dict)
     had: Mapping[str, tuple[p.Hands, ...]] = field(default_factory=dict)
     since: int = 0
+    resumed: Mapping[str, int] = field(default_factory=dict)
+    busy: Sequence[tuple[str, int, int]] = ()
 
     @property
     def clock(self) -> Clock:
@@ -164,14 +168,19 @@ class Writer:
                     start, end = covered(demand.part, placed.start, placed.end)
                     if end > self.since or not self.since:
                         told = self.told.get(step.id)
-                        jobs.append(staff.Job(step.id, step.about, max(start, self.since), end, told))
+                        begins = max(start, self.resumed.get(step.id, self.since))
+                        jobs.append(staff.Job(step.id, step.about, begins, end, told))
         jobs += [cleaning.job() for cleaning in self.cleanings]
-        named = staff.give_names(jobs, self.question.present, self._pauses_taken())
+        named = staff.give_names(jobs, self._needed(), [*self._pauses_taken(), *self.busy])
         found = dict(self.had)
         for task_id, stretches in named.items():
             hands = (p.Hands(person=q, start=self.clock.instant(a), end=self.clock.instant(b)) for q, a, b in stretches)
             found[task_id] = (*found.get(task_id, ()), *hands)
         return found
+
+    def _needed(self) -> tuple[staff.Presence, ...]:
+        """Everybody from when to when they are needed."""
+        return staff.needed(self.question.present, self.solution.there.get(staff.POOL, ()))
 
     def _pauses_taken(self) -> list[tuple[str, int, int]]:
         placed = self.solution.placed
@@ -254,8 +263,9 @@ class Writer:
                 name=presence.person.name,
                 hours=tuple(self._piece(a, b, 1) for a, b in presence.stretches),
                 breaks=tuple(self._piece(a, b, 0) for who, a, b in taken if who == presence.person.id),
+                needed=tuple(self._piece(a, b, 1) for a, b in needed.stretches) if self.solution.there else (),
             )
-            for presence in self.question.present
+            for presence, needed in zip(self.question.present, self._needed(), strict=True)
         )
 
     def ovens(self) -> tuple[p.OvenStretch, ...]:
@@ -360,10 +370,12 @@ class Writer:
         """What each level of the objective came to."""
         return tuple(
             p.ObjectiveLevel(
+                name=name_of(level.terms),
                 terms={name: float(value) for name, value in level.terms.items()},
                 value=float(level.value),
                 bound=float(level.bound),
                 proven=level.proven,
+                least={name: float(value) for name, value in level.least.items()},
             )
             for level in self.solution.levels
         )

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from smallhours.planning.engine.model import Model
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from smallhours.planning.engine.model import Model, Settle, Values
+from smallhours.planning.engine.presence import presence, shifts_of
 from smallhours.planning.engine.problem import Resource
 
 
@@ -19,10 +25,65 @@ def capacity(model: Model) -> None:
         for start, end, amount in missing:
             intervals.append(model.cp.new_fixed_size_interval_var(start, end - start, ""))
             amounts.append(amount)
-        if most == 1 and not any(need.may_be_empty for need in needs):
+        if _is_asked(model, resource):
+            absent = _presence(model, resource)
+            model.cp.add_cumulative([*intervals, *absent], [*amounts, *[1] * len(absent)], most)
+        elif most == 1 and not any(need.may_be_empty for need in needs):
             model.cp.add_no_overlap(intervals)
         elif sum(amounts) > most:
             model.cp.add_cumulative(intervals, amounts, most)
+
+
+def _is_asked(model: Model, resource: Resource) -> bool:
+    terms = {term for level in model.problem.objective.levels for term in level}
+    return bool(terms & {f"hours:{resource.id}", f"begins:{resource.id}"})
+
+
+def _presence(model: Model, resource: Resource) -> list[Any]:
+    """Intervals in which each shift is not there yet or not any more."""
+    cp = model.cp
+    shifts = shifts_of(resource, model.problem.horizon)
+    model.settlers.append(_settle_presence(model, resource, shifts))
+    absent, stays = [], []
+    for start, end in shifts:
+        comes, goes = cp.new_int_var(start, end, ""), cp.new_int_var(start, end, "")
+        cp.add(comes <= goes)
+        lengths = cp.new_int_var(0, end - start, ""), cp.new_int_var(0, end - start, "")
+        absent.append(cp.new_interval_var(start, lengths[0], comes, ""))
+        absent.append(cp.new_interval_var(goes, lengths[1], end, ""))
+        model.derived(lengths[0], lambda values, comes=comes, start=start: values[comes.index] - start)  # type: ignore[misc]
+        model.derived(lengths[1], lambda values, goes=goes, end=end: end - values[goes.index])  # type: ignore[misc]
+        stays.append((comes, goes))
+    model.presence[resource.id] = stays
+    return absent
+
+
+def _settle_presence(model: Model, resource: Resource, shifts: Sequence[tuple[int, int]]) -> Settle:
+    """Everybody comes as late and goes as early as the others' stay allows."""
+
+    def settle(values: Values) -> None:
+        used = np.zeros(model.problem.horizon + 1, dtype=np.int64)
+        for start, end, amount in _uses(model, resource, values):
+            used[start] += amount
+            used[end] -= amount
+        stays = model.presence[resource.id]
+        now = [(values[comes.index], values[goes.index]) for comes, goes in stays]
+        found = presence(shifts, np.cumsum(used)[:-1], now)
+        for (comes, goes), (start, end) in zip(stays, found, strict=True):
+            values[comes.index], values[goes.index] = start, end
+
+    return settle
+
+
+def _uses(model: Model, resource: Resource, values: Values) -> Iterator[tuple[int, int, int]]:
+    for need in model.needs.get(resource.id, []):
+        if need.is_busy(values):
+            yield need.start.value(values), need.end.value(values), need.demand.amount
+    demands = {other.id: other.change_demands for other in model.problem.resources}
+    for change in model.changes_of(values):
+        for demand in demands[change.resource]:
+            if demand.resource == resource.id:
+                yield change.start, change.end, demand.amount
 
 
 def missing_capacity(resource: Resource, horizon: int) -> tuple[int, list[tuple[int, int, int]]]:
