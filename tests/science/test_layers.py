@@ -74,10 +74,10 @@ def test_modes_are_those_of_the_whole_matrix(shape: Shape) -> None:
     The matrix is put together here from what its modes say; its eigenvalues come from a general decomposition.
     """
     layers = pieces_of(shape, np.geomspace(1.001e-3, 999.0, 57))
-    weighted = layers.modes * layers.weights_fraction[:, None, None]
-    products = np.einsum("ikm,ilm->mkl", weighted, layers.modes)
+    weighted = layers.modes_ratio * layers.weights_fraction[:, None, None]
+    products = np.einsum("ikm,ilm->mkl", weighted, layers.modes_ratio)
     assert products == pytest.approx(np.broadcast_to(np.eye(products.shape[1]), products.shape), abs=1e-9)
-    matrices = np.einsum("ikm,km,jkm->mij", layers.modes, layers.rates_per_s, weighted)
+    matrices = np.einsum("ikm,km,jkm->mij", layers.modes_ratio, layers.rates_per_s, weighted)
     found = np.sort(np.linalg.eigvals(matrices).real, axis=1).T
     assert found == pytest.approx(layers.rates_per_s, rel=1e-8)
     # and it is one and the same matrix for all, but for what the surface passes: differences are of one rank
@@ -94,7 +94,7 @@ def test_the_mean_changes_by_what_passes_the_surface(shape: Shape) -> None:
     for t_s in (0.0, 60.0, 1800.0, 7200.0):
         amounts = layers.stepped(start, layers.left_fraction(t_s), place)
         _, skin = layers.core_and_skin_c(layers.in_layers(amounts), place)
-        change = layers.mean_c(-layers.rates_per_s * (amounts - 4.0 * layers.mean_modes))
+        change = layers.mean_c(-layers.rates_per_s * (amounts - 4.0 * layers.mean_modes_ratio))
         assert change * UNIT_S == pytest.approx(dimensions * BIOTS * (4.0 - skin), rel=1e-9)
 
 
@@ -107,7 +107,7 @@ def test_steady_own_heat_settles_on_a_parabola(shape: Shape) -> None:
     layers, rate = pieces_of(shape), 1.0 / 3600.0
     heat = layers.in_modes(np.full((4, BIOTS.size), rate))
     place = np.full(BIOTS.size, 20.0)
-    amounts = layers.stepped(20.0 * layers.mean_modes, layers.left_fraction(1e9), place, heat)
+    amounts = layers.stepped(20.0 * layers.mean_modes_ratio, layers.left_fraction(1e9), place, heat)
     taus = [time_constant_s(shape, HALF_MM, DENSITY, HEAT, K, float(b) * K / HALF_MM * 1000.0) for b in BIOTS]
     assert layers.mean_c(amounts) - 20.0 == pytest.approx(rate * np.array(taus), rel=1e-9)
     core, skin = layers.core_and_skin_c(layers.in_layers(amounts), place)
@@ -126,7 +126,7 @@ def test_a_path_of_changing_air_against_the_solver(shape: Shape, size_mm: float)
     pieces = Pieces(shape, size_mm, 24.0, DENSITY, HEAT, K)
     exact = follow(pieces, Places(times, air[:-1], 12.0, None, air[1:]), times)
     layers = layers_of(shape, size_mm / 2 if shape == "slab" else size_mm, 12.0, DENSITY, HEAT, K)
-    amounts, left = 24.0 * layers.mean_modes, layers.left_fraction(600.0)
+    amounts, left = 24.0 * layers.mean_modes_ratio, layers.left_fraction(600.0)
     for n in range(1, times.size):
         amounts = layers.stepped(amounts, left, np.array([(air[n] + air[n - 1]) / 2]))
         core, skin = layers.core_and_skin_c(layers.in_layers(amounts), air[n : n + 1])
@@ -151,7 +151,7 @@ def test_a_slab_on_a_tray_as_one_that_is_open_on_both_sides(
     exact = follow(Pieces("slab", thick_mm, 24.0, DENSITY, HEAT, K), places, times, profiles=True)
     assert exact.profiles_c is not None
     layers = layers_of("slab", thick_mm / (1 + underside), 8.0, DENSITY, HEAT, K)
-    place, start = np.array([4.0]), 24.0 * layers.mean_modes
+    place, start = np.array([4.0]), 24.0 * layers.mean_modes_ratio
     for n in range(3, times.size):
         amounts = layers.stepped(start, layers.left_fraction(times[n]), place)
         core, _ = layers.core_and_skin_c(layers.in_layers(amounts), place)

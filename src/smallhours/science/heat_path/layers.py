@@ -39,38 +39,38 @@ class Layers:
     """How the layers of many pieces of one shape follow their place.
 
     ``weights_fraction``: (layers,), each layer's share of the mass, the innermost first. ``rates_per_s``: (modes,
-    pieces), how fast each mode dies away. ``modes``: (layers, modes, pieces), the temperature of each layer in each
-    mode. ``mean_modes``: (modes, pieces), what each mode adds to the mean, and as much of it is in a piece that is one
-    degree warm throughout. ``skin_layers``: (layers, pieces), how far the skin follows each layer; the place for the
-    rest.
+    pieces), how fast each mode dies away. ``modes_ratio``: (layers, modes, pieces), the temperature of each layer in
+    each mode. ``mean_modes_ratio``: (modes, pieces), what each mode adds to the mean, and as much of it is in a piece
+    that is one degree warm throughout. ``skin_layers_fraction``: (layers, pieces), how far the skin follows each layer;
+    the place for the rest.
     """
 
     shape: Shape
     weights_fraction: Floats
     rates_per_s: Floats
-    modes: Floats
-    mean_modes: Floats
-    skin_layers: Floats
+    modes_ratio: Floats
+    mean_modes_ratio: Floats
+    skin_layers_fraction: Floats
 
     def in_modes(self, layers_k: Floats) -> Floats:
         """Temperatures, or heat as K/s, of the layers (layers, pieces) as amounts of the modes (modes, pieces)."""
         import numpy as np
 
-        found: Floats = np.einsum("ikm,im->km", self.modes, layers_k * self.weights_fraction[:, None])
+        found: Floats = np.einsum("ikm,im->km", self.modes_ratio, layers_k * self.weights_fraction[:, None])
         return found
 
     def in_layers(self, amounts_k: Floats) -> Floats:
         """Amounts of the modes (modes, pieces) as temperatures of the layers (layers, pieces)."""
         import numpy as np
 
-        found: Floats = np.einsum("ikm,km->im", self.modes, amounts_k)
+        found: Floats = np.einsum("ikm,km->im", self.modes_ratio, amounts_k)
         return found
 
     def mean_c(self, amounts_c: Floats) -> Floats:
         """Mean temperatures of amounts (..., modes, pieces)."""
         import numpy as np
 
-        found: Floats = np.einsum("...km,km->...m", amounts_c, self.mean_modes)
+        found: Floats = np.einsum("...km,km->...m", amounts_c, self.mean_modes_ratio)
         return found
 
     def left_fraction(self, after_s: float) -> Floats:
@@ -80,17 +80,19 @@ class Layers:
         found: Floats = np.exp(-after_s * self.rates_per_s)
         return found
 
-    def stepped(self, amounts_c: Floats, left: Floats, place_c: Floats, heat_k_per_s: Floats | None = None) -> Floats:
-        """The amounts of the modes a step later, of whose length ``left_fraction`` is ``left``.
+    def stepped(
+        self, amounts_c: Floats, left_fraction: Floats, place_c: Floats, heat_k_per_s: Floats | None = None
+    ) -> Floats:
+        """The amounts of the modes after a step through which the place and own heat stay as they are.
 
-        ``place_c`` and own heat ``heat_k_per_s`` (as amounts) stay as they are through the step.
+        ``left_fraction``: what the method of that name gives for the step; ``heat_k_per_s``: own heat, as amounts.
         Source: each mode is one linear equation, solved exactly.
         """
-        settles: Floats = place_c * self.mean_modes
+        settles: Floats = place_c * self.mean_modes_ratio
         if heat_k_per_s is not None:
             settles += heat_k_per_s / self.rates_per_s
         found = amounts_c - settles
-        found *= left
+        found *= left_fraction
         found += settles
         return found
 
@@ -98,14 +100,14 @@ class Layers:
         """Core and skin (pieces,) of layers (layers, pieces) in a place: the polynomial at the middle and outside."""
         import numpy as np
 
-        skin = place_c + np.sum(self.skin_layers * (layers_c - place_c), axis=0)
+        skin = place_c + np.sum(self.skin_layers_fraction * (layers_c - place_c), axis=0)
         at_middle = _rule(self.shape).at_middle
         core: Floats = at_middle[:-1] @ layers_c + at_middle[-1] * skin
         return core, skin
 
-    def slower(self, factor: float) -> Layers:
+    def slower(self, slower_ratio: float) -> Layers:
         """The same pieces following their place so many times as slowly."""
-        return replace(self, rates_per_s=self.rates_per_s / factor)
+        return replace(self, rates_per_s=self.rates_per_s / slower_ratio)
 
 
 def layers_of(
@@ -148,11 +150,11 @@ def layers_of(
     shifts, vectors = rule.settled(biot)
     unweighted = rule.insulated_vectors / np.sqrt(rule.weights)[:, None]
     modes = np.tensordot(unweighted, vectors, axes=1)
-    mean_modes = np.tensordot(rule.weights, modes, axes=1)
-    skin_layers = -rule.slopes[:-1, None] / (rule.slopes[-1] + biot)
+    mean_modes_ratio = np.tensordot(rule.weights, modes, axes=1)
+    skin_layers_fraction = -rule.slopes[:-1, None] / (rule.slopes[-1] + biot)
     rates = (rule.insulated_rates[:, None] + shifts) * (inner / (density * heat * size**2))
     # what of a mode is in a uniform piece is what it adds to the mean: with the weights the modes are orthonormal
-    return Layers(shape, rule.weights, rates, modes, mean_modes, skin_layers)
+    return Layers(shape, rule.weights, rates, modes, mean_modes_ratio, skin_layers_fraction)
 
 
 @dataclass(frozen=True, eq=False)
