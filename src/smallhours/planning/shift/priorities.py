@@ -1,7 +1,7 @@
 """What matters most in a plan, and what next: the levels of the objective in the order the baker wants.
 
-The standard order: nothing late, and nothing older than it is good for when it is due; the fewest hours of people and the latest first start; fresh; stages as long as they
-should be; ovens on for the shortest time.
+The standard order: nothing late, and nothing older than it is good for when it is due; the fewest hours of people and
+the latest first start; fresh; stages as long as they should be; ovens on for the shortest time.
 """
 
 from __future__ import annotations
