@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from smallhours.bakery.formula.document import Formula
@@ -137,7 +137,30 @@ class _Live:
             placed[name] = Placed(fact.start, end, mode)
         stretches = tuple(StateStretch(s.resource, s.state, s.start + now, s.end + now) for s in found.stretches)
         made = tuple(replace(c, start=c.start + now, end=c.end + now) for c in found.changes)
-        return replace(found, placed=placed, stretches=stretches, changes=made)
+        there = {name: tuple(self._whole_shifts(name, pairs)) for name, pairs in found.there.items()}
+        return replace(found, placed=placed, stretches=stretches, changes=made, there=there)
+
+    def _whole_shifts(
+        self, resource: str, pairs: Sequence[tuple[tuple[int, int], tuple[int, int]]]
+    ) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
+        """Shifts and what is needed of each, from the rest's ticks to the night's: who is there has been there."""
+        now = self.facts.now
+        shifts = next(list(r.shifts) for r in self.question.problem.resources if r.id == resource)
+        came = sorted(
+            self.clock.tick(piece.start)
+            for person in self.plan.people
+            for piece in person.needed
+            if piece.start <= self.happened.now < piece.end
+        )
+        for (a, b), (x, y) in pairs:
+            shift = next((s for s in shifts if (max(s[0] - now, 0), s[1] - now) == (a, b)), None)
+            if shift is None:  # cut where a cleaning goes on: all of it counts as needed
+                continue
+            shifts.remove(shift)
+            since = next((tick for tick in came if shift[0] <= tick < shift[1]), None)
+            if x == 0 and since is not None:
+                came.remove(since)
+            yield shift, (since if x == 0 and since is not None else x + now, y + now)
 
     def written(self, solution: Solution, made_at: dt.datetime, solve_s: float) -> p.Plan:
         """The answer as a plan, with what happened before it and what it changes."""
