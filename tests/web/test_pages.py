@@ -176,6 +176,23 @@ def test_the_night_at_a_glance(pages: Pages) -> None:
     assert "<script" not in text
 
 
+def test_how_sure_a_plan_is(bakery: Path) -> None:
+    """Behaviour: a plan that carries its odds says them in a line, in both languages, with the least sure order;
+    names cannot break out. Due before its bake ends, the order is late in every night: 0 of 100."""
+    from smallhours.planning.odds.night_odds import night_odds
+    from smallhours.records import keeping
+
+    plan = small_plan()
+    plan = plan.model_copy(update={"orders": tuple(o.model_copy(update={"due": _at(6)}) for o in plan.orders)})
+    plan = plan.model_copy(update={"odds": night_odds(plan, nights=20)})
+    made_from = {"formulas": {"hearth-loaf": 1, "hearth-roll": 1}, "ingredients": {}, "kitchen": ["corner-bakery", 1]}
+    keeping.keep_plan(NIGHT, plan.model_dump(mode="json"), plan.made_at, made_from, "baker")
+    text = Pages().get("/plan/2026-01-15/").text
+    assert "In 0 of 100 nights like this everything is on time. Least sure: Hearth loaf for " in text
+    assert "<script" not in text
+    assert "En 0 de cada 100 noches" in Pages().get("/plan/2026-01-15/?lang=es").text
+
+
 def test_who_does_what_when(pages: Pages) -> None:
     """Hand: hands from 03:00 to 03:08 at the mixer, a break at 05:00, the oven at 06:00, in this order."""
     text = pages.get("/plan/2026-01-15/people/").text

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from smallhours.planning.odds.words import count_of_100
 from smallhours.planning.plan import ASIDE, CalendarPiece, OvenStretch, Plan, PlanOrder, PlanPerson, PlanTask
 
 
@@ -57,6 +58,15 @@ class DeckView:
 
 
 @dataclass(frozen=True)
+class Sureness:
+    """Of how many nights in a hundred all is on time; the order that is least sure, and its own count."""
+
+    all_on_time: int
+    weakest: PlanOrder | None
+    weakest_on_time: int
+
+
+@dataclass(frozen=True)
 class NightView:
     """A plan, readable."""
 
@@ -81,6 +91,20 @@ class NightView:
     def products(self) -> dict[str, str]:
         """Names of products by formula id."""
         return {lot.product: lot.name for batch in self.plan.batches for lot in batch.lots}
+
+    @cached_property
+    def odds(self) -> Sureness | None:
+        """How sure the plan is; None if nobody reckoned it, as in plans of earlier versions."""
+        odds = self.plan.odds
+        if odds is None:
+            return None
+        weakest = None if odds.weakest is None else odds.orders[odds.weakest]
+        sure = weakest is None or weakest.on_time >= 1
+        return Sureness(
+            count_of_100(odds.all_on_time),
+            None if sure or odds.weakest is None else self.plan.orders[odds.weakest],
+            100 if weakest is None else count_of_100(weakest.on_time),
+        )
 
     def orders(self) -> list[tuple[PlanOrder, str]]:
         """Orders with their product's name, in the order they are due."""

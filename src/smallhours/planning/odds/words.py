@@ -6,18 +6,25 @@ from smallhours.planning.odds.document import NightOdds, OrderOdds
 from smallhours.planning.plan import Plan
 
 
-def of_100(share: float) -> str:
+def count_of_100(share: float) -> int:
     """A share as a count of a hundred nights; never 0 or 100 where it is not.
 
-    >>> of_100(0.934), of_100(0.998), of_100(0.001), of_100(1.0)
-    ('93 of 100', '99 of 100', '1 of 100', '100 of 100')
+    >>> [count_of_100(share) for share in (0.934, 0.998, 0.001, 1.0)]
+    [93, 99, 1, 100]
     """
     count = round(100 * share)
     if share < 1:
         count = min(count, 99)
-    if share > 0:
-        count = max(count, 1)
-    return f"{count} of 100"
+    return max(count, 1) if share > 0 else count
+
+
+def of_100(share: float) -> str:
+    """The same in words.
+
+    >>> of_100(0.934)
+    '93 of 100'
+    """
+    return f"{count_of_100(share)} of 100"
 
 
 def name_of(plan: Plan, what: str) -> str:
