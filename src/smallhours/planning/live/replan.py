@@ -143,24 +143,26 @@ class _Live:
     def _whole_shifts(
         self, resource: str, pairs: Sequence[tuple[tuple[int, int], tuple[int, int]]]
     ) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
-        """Shifts and what is needed of each, from the rest's ticks to the night's: who is there has been there."""
-        now = self.facts.now
-        shifts = next(list(r.shifts) for r in self.question.problem.resources if r.id == resource)
-        came = sorted(
-            self.clock.tick(piece.start)
-            for person in self.plan.people
-            for piece in person.needed
-            if piece.start <= self.happened.now < piece.end
-        )
-        for (a, b), (x, y) in pairs:
-            shift = next((s for s in shifts if (max(s[0] - now, 0), s[1] - now) == (a, b)), None)
-            if shift is None:  # cut where a cleaning goes on: all of it counts as needed
-                continue
-            shifts.remove(shift)
-            since = next((tick for tick in came if shift[0] <= tick < shift[1]), None)
-            if x == 0 and since is not None:
-                came.remove(since)
-            yield shift, (since if x == 0 and since is not None else x + now, y + now)
+        """Shifts and what is needed of each, in ticks of the night.
+
+        Who is there has been there. Of several shifts that are alike, whoever was to come first still comes first. A
+        shift that is cut by a cleaning going on is left out: all of it counts as needed.
+        """
+        now, left = self.facts.now, sorted(pairs, key=lambda pair: (pair[1][0] == pair[1][1], pair[1]))
+        came = _needed_from(self.plan, self.clock)
+        shifts = [(came.get((q.person.id, stretch), stretch[1]), stretch) for q in self.question.present
+                  for stretch in q.stretches]  # fmt: skip
+        found: dict[int, tuple[int, int]] = {}
+        for number in sorted(range(len(shifts)), key=lambda n: shifts[n][0]):
+            since, stretch = shifts[number]
+            rest = (max(stretch[0] - now, 0), stretch[1] - now)
+            pair = next((pair for pair in left if pair[0] == rest), None)
+            if pair is not None:
+                left.remove(pair)
+                x, y = pair[1]
+                found[number] = (since if x == 0 and since < now else x + now, y + now)
+        for number in sorted(found):
+            yield shifts[number][1], found[number]
 
     def written(self, solution: Solution, made_at: dt.datetime, solve_s: float) -> p.Plan:
         """The answer as a plan, with what happened before it and what it changes."""
@@ -249,6 +251,18 @@ def _clock(plan: p.Plan, dues: Sequence[dt.datetime]) -> Clock:
     return Clock(
         plan.horizon_start, math.ceil((max(ends) - plan.horizon_start).total_seconds() / plan.tick_s), plan.tick_s
     )
+
+
+def _needed_from(plan: p.Plan, clock: Clock) -> dict[tuple[str, tuple[int, int]], int]:
+    """From which tick on each person was needed in each of their stretches of work."""
+    found = {}
+    for person in plan.people:
+        for hours in person.hours:
+            stretch = clock.tick(hours.start), clock.tick(hours.end)
+            inside = [piece for piece in person.needed if hours.start <= piece.start and piece.end <= hours.end]
+            if inside:
+                found[person.id, stretch] = clock.tick(inside[0].start)
+    return found
 
 
 def _placed(plan: p.Plan, question: Question, clock: Clock) -> dict[str, Placed]:
