@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from smallhours.forecast.estimate import Estimate
 from smallhours.forecast.formula_forecast import FormulaForecast
-from smallhours.forecast.questions.answer import Asked
 from smallhours.forecast.warmest_path import WarmPath, warm_paths
 from smallhours.reference.defaults import growth_curves
 from smallhours.reference.table import table
@@ -25,6 +24,8 @@ from smallhours.science.food_microbes import (
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from smallhours.forecast.questions.answer import Asked
 
     Floats = NDArray[np.float64]
 
