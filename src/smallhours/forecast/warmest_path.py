@@ -17,7 +17,6 @@ from smallhours.bakery.process.cautions import COLD_HOLDING_C, spoils
 from smallhours.errors import BadInput
 from smallhours.forecast.conditions import Conditions
 from smallhours.forecast.formula_forecast import FormulaForecast
-from smallhours.forecast.questions.answer import Asked
 from smallhours.forecast.sizes import DENSITY_G_PER_MM3, bulk_size
 from smallhours.forecast.stage_forecast import CurvePoint, StageForecast, Warmth
 from smallhours.reference.defaults import heat_transfer_w_per_m2_k
@@ -26,6 +25,8 @@ from smallhours.science.ranges import checked
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from smallhours.forecast.questions.answer import Asked
 
     Floats = NDArray[np.float64]
 
