@@ -101,7 +101,7 @@ class _Live:
         self.night, question = found
         self.question = calendars(question, self.plan, self.happened, self.equipment, self.clock)
         self.facts = facts_of(self.plan, self.happened, frozenset(fresh), self.question, self.clock)
-        old = _placed(self.plan, self.question, self.clock)
+        old = placed_as_planned(self.plan, self.question, self.clock)
         taken = with_cleanings(self.happened, self.plan)
         left = calendars(question, self.plan, taken, self.equipment, self.clock)
         rest = rest_of(left, self.facts, self.plan, self.happened, self.equipment, old)
@@ -265,7 +265,7 @@ def _needed_from(plan: p.Plan, clock: Clock) -> dict[tuple[str, tuple[int, int]]
     return found
 
 
-def _placed(plan: p.Plan, question: Question, clock: Clock) -> dict[str, Placed]:
+def placed_as_planned(plan: p.Plan, question: Question, clock: Clock) -> dict[str, Placed]:
     """Where the plan has each task that is still there, in modes of the engine."""
     modes = {task.id: [mode.id for mode in task.modes] for task in question.problem.tasks}
     found = {}
