@@ -19,6 +19,7 @@ from smallhours.errors import BadInput
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.planning.odds.margins import checked_margins_s
 from smallhours.planning.odds.night_odds import night_odds
+from smallhours.planning.plan import Plan
 from smallhours.records.keeping import Done, Signature, keep_plan, write_log
 
 LONGEST_S = 3600.0
@@ -59,6 +60,7 @@ def plan_night(
     """
     require(actor, "plan")
     _check_limit(command.time_limit_s)
+    (margin_s,) = checked_margins_s([command.margin_s])
     held = shelf()
     started = clock()
     kitchen = _tonight(held.the_kitchen(), command)
@@ -76,7 +78,7 @@ def plan_night(
         start=started if command.from_now else None,
         time_limit_s=command.time_limit_s,
         first=command.first,
-        margin_s=checked_margins_s([command.margin_s])[0],
+        margin_s=margin_s,
         on_progress=on_progress,
         stop=stop,
     )
@@ -86,12 +88,18 @@ def plan_night(
     found = bool(plan.tasks) or plan.status == "empty"  # what is no plan must not hide the last one
     if not command.keep or not found:
         return StoredPlan(0, plan, started, actor.name, False, origin)
-    signature = Signature(actor.name, clock(), command.reason)
+    plan_id = _keep(plan, started, origin, Signature(actor.name, clock(), command.reason))
+    return StoredPlan(plan_id, plan, started, actor.name, False, origin)
+
+
+def _keep(plan: Plan, started: dt.datetime, origin: dict[str, Any], signature: Signature) -> int:
+    """Write a plan and its log line down; the plan's id."""
+    night = plan.night
     with transaction.atomic():
-        plan_id = keep_plan(night, plan.model_dump(mode="json"), started, origin, actor.name)
+        plan_id = keep_plan(night, plan.model_dump(mode="json"), started, origin, signature.author)
         details = {"plan": plan_id, "night": night.isoformat(), "status": plan.status}
         write_log(Done("plan", "plan", night.isoformat(), details=details), signature)
-    return StoredPlan(plan_id, plan, started, actor.name, False, origin)
+    return plan_id
 
 
 def _check_limit(time_limit_s: float) -> None:

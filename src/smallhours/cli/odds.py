@@ -64,8 +64,7 @@ def odds(
         raise BadInput("--night and --compare-margins go with the store; leave them out, or leave out the file")
     command = OddsOf(read_date(night), file, nights, seed)
     if margins is not None:
-        compared = _compared(command, margins, want / 100.0, limit)
-        _answer_margins(compared, want / 100.0, as_json)
+        _answer_margins(_compared(command, margins, want / 100.0, limit), want / 100.0, as_json)
         return
     told = odds_of_night(command)
     if as_json:
