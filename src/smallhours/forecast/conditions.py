@@ -46,7 +46,8 @@ class Conditions:
     ``goes_in_c``: of the pieces as they go into the oven, whatever they went through before; ``bake_core_c``: another
     core at the end of the bake than the formula's. ``cut_core_c``: how cool a core has to be to be cut; ``bag_c``: the
     coldest place in which bread will lie in a closed bag; ``topping``: what goes on it (a row of table ``toppings``),
-    in place of what its formula says.
+    in place of what its formula says. ``equipment``: place -> the id of the fridge, freezer or proofer that is meant,
+    where there are several (without it, the one with most tray places).
 
     Raises: OutOfRange for temperatures, masses or a dose that cannot be; BadInput for a start without time zone and a
     path that does not run forward.
@@ -76,6 +77,7 @@ class Conditions:
     cut_core_c: float | None = None
     bag_c: float | None = None
     topping: str | None = None
+    equipment: Mapping[Place, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         _checked_if(self.room_c, "the room", COLDEST_ROOM_C, HOTTEST_ROOM_C, "°C")
@@ -116,7 +118,8 @@ class Conditions:
             return path
         if place in ("fridge", "freezer", "proofer"):
             own_c = self.fridge_c if place == "fridge" else None
-            return np.full(times_s.size, place_temp_c(self.kitchen, place) if own_c is None else own_c)
+            stands_c = place_temp_c(self.kitchen, place, self.equipment.get(place)) if own_c is None else own_c
+            return np.full(times_s.size, stands_c)
         if self.room_c is not None or self.start is None:
             return np.full(times_s.size, self.kitchen.temperatures.room_c if self.room_c is None else self.room_c)
         begin = self.start + dt.timedelta(seconds=at_s)
@@ -124,7 +127,7 @@ class Conditions:
 
     def fan(self, place: Place) -> bool:
         """Whether a fan blows over what stands there."""
-        return not self.as_written and place in COLD and moving_air(self.kitchen, place)
+        return not self.as_written and place in COLD and moving_air(self.kitchen, place, self.equipment.get(place))
 
 
 def _checked_if(value: float | None, what: str, low: float, high: float, unit: str) -> None:
