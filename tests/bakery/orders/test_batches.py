@@ -271,3 +271,37 @@ def test_a_product_that_changes_its_base() -> None:
     formulas: dict[str, Formula] = {**FORMULAS, "sweeter": sweeter}
     plan = batches((order("bun", 30), order("sweeter", 30)), formulas, KITCHEN, PANTRY)
     assert [(batch.formula.id, len(batch.lots)) for batch in plan.batches] == [("sweet-dough", 1), ("sweeter", 1)]
+
+
+def _one_bowl(most_g: float) -> Kitchen:
+    """The kitchen with nothing but a small bowl."""
+    bowl = KITCHEN.mixers[1].model_copy(update={"min_dough_g": 200, "max_dough_g": most_g})
+    return KITCHEN.model_copy(update={"mixers": (bowl,)})
+
+
+def test_no_bowl_is_filled_over_its_brim_by_a_whole_piece() -> None:
+    """Hand: a braid takes 500 / 0.99 / 0.99 = 510.2 g; a bowl of 1300 g holds two, so that 7 braids are 4 bowls of 2,
+    2, 2 and 1 (equal shares of 3 bowls would be 1190 g, and whole pieces 2, 3, 2: 1530 g in one)."""
+    plan = _plan(order("braid", 7), kitchen=_one_bowl(1300))
+    masses = [batch.mass_g for batch in _of(plan, "sweet-dough", "dough")]
+    assert sorted(round(mass / 510.15) for mass in masses) == [1, 2, 2, 2]
+    assert max(masses) <= 1300
+    assert plan.problems == ()
+
+
+def test_a_piece_heavier_than_every_bowl_is_refused() -> None:
+    """Bad input: one braid takes 510 g and the largest bowl 500 g: nothing mixes it; one sentence says so."""
+    with pytest.raises(
+        DocumentError, match="'braid': takes 510 g of dough for one piece, but the largest bowl takes 500"
+    ):
+        _plan(order("braid", 1), kitchen=_one_bowl(500))
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(braids=st.integers(1, 40), buns=st.integers(0, 60), most_g=st.integers(520, 6000))
+def test_bowls_hold_what_is_ordered_and_no_more_than_they_can(braids: int, buns: int, most_g: int) -> None:
+    """Limit: whatever is ordered and however small the bowl, no batch is over it, and no piece is lost."""
+    wanted = [order("braid", braids), *([order("bun", buns, LATE)] if buns else [])]
+    doughs = _of(_plan(*wanted, kitchen=_one_bowl(float(most_g))), "sweet-dough", "dough")
+    assert all(batch.mass_g <= most_g + 1e-6 for batch in doughs)
+    assert sum(lot.pieces for batch in doughs for lot in batch.lots) == braids + buns

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from planning.shift.small_bakery import (
     CHAIN,
     MIDNIGHT,
+    NIGHT,
     formula,
     kitchen,
     minutes,
@@ -22,7 +23,13 @@ from planning.shift.small_bakery import (
 )
 from planning.shift.test_small_nights import with_sponge
 from smallhours.bakery.kitchen.document import Kitchen
+from smallhours.bakery.orders.batches import batches
+from smallhours.bakery.pantry import Pantry
 from smallhours.errors import BadInput, DocumentError, NoPlaceForStage, OutOfRange
+from smallhours.planning.shift.clock import clock_for
+from smallhours.planning.shift.equipment import equipment_of
+from smallhours.planning.shift.loosen import loosened
+from smallhours.planning.shift.plan_night import Asked, night_question
 
 
 def test_no_orders_no_work() -> None:
@@ -204,3 +211,23 @@ def test_a_kitchen_document_is_what_is_planned() -> None:
     plan = planned([formula(pan="tin")], [order("03:20")], place)
     counts = {r.id: r.capacity for r in plan.resources}
     assert counts == {"people": 1, "spiral": 1, "bench": 2, "rack": 40, "tin": 4, "oven.deck": 8}
+
+
+def test_what_waits_in_its_tins_keeps_them() -> None:
+    """Hand: where waits may be overrun, the wait between a glazing and the bake of four loaves holds four tins; that
+    before the shaping, out of which they come into the tins, holds none."""
+    glazed = formula(pan="tin", chain=(*CHAIN[:4], {"kind": "finish", "id": "glaze", "duration_s": 60.0}, *CHAIN[4:]))
+    place = kitchen()
+    orders = [order("09:00", 4)]
+    asked = Asked({"loaf": glazed}, orders, place, Pantry(), NIGHT)
+    made = batches(orders, {"loaf": glazed}, place, Pantry())
+    clock = clock_for(NIGHT, place.zone(), MIDNIGHT + minutes(9 * 60), MIDNIGHT)
+    night, asking = night_question(asked, made, clock, equipment_of(place))
+    waits = {task.id: task for task in loosened(asking, night).problem.tasks if task.id.startswith("wait:")}
+    held = {}
+    for number, link in enumerate(asking.links):
+        if f"wait:{number}" in waits:
+            modes = waits[f"wait:{number}"].modes
+            held[link.lag.after] = {(d.resource, d.amount) for mode in modes for d in mode.demands}
+    assert held["loaf.lot.1:dough:bake"] == {("tin", 4)}
+    assert held["loaf.lot.1:dough:proof"] == set()

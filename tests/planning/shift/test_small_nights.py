@@ -208,3 +208,15 @@ def test_a_dough_that_waits_rests_longer() -> None:
     assert shape.start >= MIDNIGHT + minutes(120)
     assert shape.start - rest.end <= minutes(20)
     assert rest.end - rest.start >= minutes(80)
+
+
+def test_a_topping_of_which_nobody_says_when_it_comes_in_is_there_before_the_pieces() -> None:
+    """Hand: seeds stirred in 10 minutes that no stage uses are ready before the dividing of the pieces they go on."""
+    lines = [{"ingredient": "sesame-seed-hulled", "percent": 100.0}]
+    seeds = {"id": "seeds", "name": "Seeds", "kind": "topping", "percent_on": "mass", "mass_per_piece_g": 5.0}
+    plain = formula().to_json_data()
+    stir = {"kind": "mix", "part": "seeds", "place": "bench", "duration_s": 600.0}
+    bread = formula(chain=(stir, *CHAIN), parts=[*plain["parts"], {**seeds, "lines": lines}])
+    plan = planned([bread], [order("09:00")])
+    stirred = next(t for t in plan.tasks if t.part == "seeds")
+    assert stirred.end <= task(plan, "shape").start

@@ -6,6 +6,7 @@ glaze, wash) is made once for the whole night and says which batches it goes int
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from smallhours.bakery.orders.mixing import follows, mixer_ranges
 from smallhours.bakery.orders.products import Product, finder, ordered_products
 from smallhours.bakery.orders.small_batches import too_small
 from smallhours.bakery.pantry import Pantry
+from smallhours.errors import DocumentError, Fault
 
 __all__ = ["Batch", "BatchPlan", "LotNeed", "batches", "split"]
 
@@ -77,6 +79,8 @@ def batches(orders: Sequence[Order], formulas: Mapping[str, Formula], kitchen: K
 
 
 _MANY = 1000  # pieces from which the mass of one is taken
+_SLACK_G = 1e-6
+_STEPS = 20  # in which bowls are made more even
 Node = tuple[str, str]  # the formula that owns a part, and the part
 
 
@@ -138,6 +142,7 @@ class _Night:
         for (formula_id, part_id), wanted in self.wanted.items():
             formula = self.formula(formula_id)
             ranges = mixer_ranges(formula, part_id, self.kitchen, self.pantry)
+            self._check_pieces(wanted, ranges)
             sizes = ranges or follows(formula, part_id, self.kitchen, self.pantry)
             sizes = within(sizes, self._room_g(wanted))
             for number, bowl in enumerate(self._bowls(wanted, sizes), 1):
@@ -146,6 +151,21 @@ class _Night:
                 )
                 mass_g = sum(each.main_mass_g for each in lots)
                 self._keep(formula, part_id, number, mass_g, lots, (), ranges)
+
+    def _check_pieces(self, wanted: Sequence[Pieces], ranges: Sequence[BowlRange]) -> None:
+        """Raises DocumentError for a product of which not even one piece fits into a bowl."""
+        most_g = max((r.max_g for r in ranges), default=math.inf)
+        heavy = {p.product: self._piece_mass_g[p.product] for p in wanted if self._piece_mass_g[p.product] > most_g}
+        faults = [
+            Fault(
+                f"product {name!r}",
+                f"takes {mass_g:.0f} g of dough for one piece, but the largest bowl takes {most_g:g} g of it: add a "
+                "larger mixer, or set the mix's place to bench",
+            )
+            for name, mass_g in heavy.items()
+        ]
+        if faults:
+            raise DocumentError("orders", faults)
 
     def _room_g(self, wanted: Sequence[Pieces]) -> float:
         """The most of a dough from one bowl that finds pans (and, for a batter, ovens) for whatever it becomes."""
@@ -171,12 +191,42 @@ class _Night:
                 if all(self._fits(bowl, target, most_g, heaviest_g, ranges)
                        for bowl, target in zip(bowls, targets, strict=True)):  # fmt: skip
                     return [bowl for bowl in bowls if bowl]
+        if any(self._bowl_g(bowl) > most_g + _SLACK_G for bowl in bowls):
+            return self._evenly(wanted, most_g)
         return [bowl for bowl in bowls if bowl]
+
+    def _evenly(self, wanted: Sequence[Pieces], most_g: float) -> list[list[Pieces]]:
+        """The fewest bowls that hold whole pieces, as even as pieces allow, none of them over ``most_g``."""
+        number = len(self._laid(wanted, most_g))
+        least_g = sum(self._mass_g(pieces) for pieces in wanted) / number
+        for step in range(_STEPS):
+            bowls = self._laid(wanted, least_g + (most_g - least_g) * step / _STEPS)
+            if len(bowls) == number and max(map(self._bowl_g, bowls)) <= most_g + _SLACK_G:
+                return bowls
+        return self._laid(wanted, most_g)
+
+    def _laid(self, wanted: Sequence[Pieces], most_g: float) -> list[list[Pieces]]:
+        """Pieces laid end to end, as many in each bowl as it holds, and at least one."""
+        bowls: list[list[Pieces]] = [[]]
+        for pieces in wanted:
+            rest = pieces
+            while rest.count:
+                room_g = most_g - self._bowl_g(bowls[-1]) + _SLACK_G
+                count = math.floor(room_g / self._piece_mass_g[pieces.product])
+                head, rest = rest.cut(max(count, 0 if bowls[-1] else 1))
+                if head.count:
+                    bowls[-1].append(head)
+                if rest.count:
+                    bowls.append([])
+        return bowls
+
+    def _bowl_g(self, bowl: Sequence[Pieces]) -> float:
+        return sum(self._mass_g(pieces) for pieces in bowl)
 
     def _fits(
         self, bowl: Sequence[Pieces], target_g: float, most_g: float, piece_g: float, ranges: Sequence[BowlRange]
     ) -> bool:
-        mass_g = sum(self._mass_g(pieces) for pieces in bowl)
+        mass_g = self._bowl_g(bowl)
         if any(r.takes(mass_g) for r in ranges):
             return True
         # a batch that is too small for every bowl whatever is done may be a piece off its target

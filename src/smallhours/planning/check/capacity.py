@@ -15,7 +15,8 @@ Taken = tuple[dt.datetime, dt.datetime, int]
 
 
 def capacity(case: Case) -> Iterator[Violation]:
-    """Mixers, benches, tray places, decks, pans and people: used at most as much as there is of them."""
+    """Mixers, benches, tray places, decks, pans and people: used at most as much as there is of them, by this night and
+    others together."""
     taken: dict[str, list[Taken]] = defaultdict(list)
     for task in case.plan.tasks:
         for use in task.uses:
@@ -25,6 +26,8 @@ def capacity(case: Case) -> Iterator[Violation]:
         taken[PEOPLE] += [(hands.start, hands.end, 1) for hands in task.hands]
     for person in case.plan.people:
         taken[PEOPLE] += [(pause.start, pause.end, 1) for pause in person.breaks]
+    for other in case.taken:
+        taken[other.resource].append((other.start, other.end, other.amount))
     for lot_id, (pan, start, end, pans) in spans_of_pans(case).items():
         gaps = _gaps(case, lot_id, pan, start, end)
         taken[pan] += [(a, b, pans) for a, b in gaps]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -13,7 +13,7 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Deck, Kitchen, Oven
 from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.pantry import Pantry
-from smallhours.planning.plan import OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask
+from smallhours.planning.plan import OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask, Taken
 
 # tasks that are about the equipment and not about what becomes of the dough
 _ASIDE = frozenset({"pans-cool", "clean"})
@@ -73,12 +73,44 @@ class Case:
         return frozenset(r.id for r in self.plan.resources if r.kind == "deck")
 
     @cached_property
+    def taken(self) -> tuple[Taken, ...]:
+        """What other nights use within the time of this plan; a pause that this plan tells of too is not told twice."""
+        own = {(person.id, pause.start, pause.end) for person in self.plan.people for pause in person.breaks}
+        first, last = self.plan.horizon_start, self.plan.horizon_end
+        return tuple(
+            each.model_copy(update={"start": max(each.start, first), "end": min(each.end, last)})
+            for each in self.plan.taken
+            if each.amount
+            and each.start < last
+            and each.end > first
+            and not (each.pause and (each.person, each.start, each.end) in own)
+        )
+
+    @cached_property
     def stretches(self) -> dict[str, list[OvenStretch]]:
-        """What each deck is set to, in order of time."""
+        """What each deck is set to, in order of time; also for other nights."""
         found: dict[str, list[OvenStretch]] = defaultdict(list)
-        for stretch in sorted(self.plan.ovens, key=lambda s: s.start):
-            found[stretch.deck].append(stretch)
+        for stretch in sorted((*self.plan.ovens, *self._other_stretches()), key=lambda s: (s.start, s.end)):
+            before = found[stretch.deck][-1] if found[stretch.deck] else None
+            if before is not None and before.set_temp_c == stretch.set_temp_c and stretch.start <= before.end:
+                longer = before.model_copy(update={"end": max(before.end, stretch.end)})
+                found[stretch.deck][-1] = longer
+            else:
+                found[stretch.deck].append(stretch)
         return dict(found)
+
+    def _other_stretches(self) -> Iterator[OvenStretch]:
+        """How other nights have the decks standing in the time of this plan; when those heat up is their own affair."""
+        for t in self.plan.taken:
+            if t.set_temp_c is not None and t.end > self.plan.horizon_start and t.start < self.plan.horizon_end:
+                yield OvenStretch(
+                    deck=t.resource, set_temp_c=t.set_temp_c, heat_from=t.start, start=t.start, end=t.end
+                )  # fmt: skip
+
+    @cached_property
+    def own_stretches(self) -> frozenset[tuple[str, dt.datetime]]:
+        """Deck and start of the stretches that are this plan's own."""
+        return frozenset((stretch.deck, stretch.start) for stretch in self.plan.ovens)
 
     @cached_property
     def kitchen_decks(self) -> dict[str, tuple[Oven, Deck]]:

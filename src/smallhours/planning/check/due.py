@@ -42,6 +42,8 @@ def late(case: Case) -> Iterator[Violation]:
 
 def _objective(case: Case) -> Iterator[Violation]:
     """What the levels claim: no value under its bound, nothing proven that is not, no lateness left out."""
+    if case.plan.status in ("infeasible", "unknown", "empty") and case.plan.tasks:
+        yield Violation("late", "status", f"is {case.plan.status!r}, and there are tasks")
     for number, level in enumerate(case.plan.objective, 1):
         if level.value < level.bound - 1e-6:
             yield Violation("late", f"objective level {number}", f"{level.value:g} is under its bound {level.bound:g}")

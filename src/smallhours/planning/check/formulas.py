@@ -159,9 +159,9 @@ def _oven(case: Case, task: PlanTask, stage: Stage) -> Iterator[Violation]:
 def _sizes(case: Case, lot: PlanLot, product: Formula) -> Iterator[Violation]:
     """The pieces are as heavy as the formula says, at least, and their pans and tray places hold them."""
     output = product.output
-    sold_g = 0.0 if output is None else output.piece_mass_g or output.baked_mass_g or 0.0
-    if lot.piece_mass_g < sold_g - 0.1:
-        yield Violation(KIND, lot.id, f"has pieces of {lot.piece_mass_g:g} g, the formula says {sold_g:g} g")
+    divided_g = 0.0 if output is None else output.piece_mass_g or 0.0  # what is sold may have a filling in it
+    if lot.piece_mass_g < divided_g - 0.1:
+        yield Violation(KIND, lot.id, f"has pieces of {lot.piece_mass_g:g} g, the formula says {divided_g:g} g")
     if lot.pan != product.pan:
         yield Violation(KIND, lot.id, f"stands in {lot.pan or 'no pan'}, the formula says {product.pan or 'no pan'}")
     pans = math.ceil(lot.pieces / product.pieces_per_pan)
@@ -237,7 +237,8 @@ def _uses(case: Case, batch: PlanBatch, target: PlanBatch | None) -> Sequence[Pl
         return named
     target_formula = _formula(case, target.formula)
     lines = () if target_formula is None else target_formula.part(target.part).lines
-    if batch.part not in {line.part for line in lines}:
-        return ()
+    if batch.part not in {line.part for line in lines}:  # nobody says when it comes in: before the pieces are begun
+        taking = [lot for lot in target.lots if batch.formula in (lot.product, target.formula)]
+        return [case.strands[lot.id][0] for lot in taking if case.strands.get(lot.id)]
     mixing = [task for task in own if task.kind == "mix"] or list(own)
     return mixing[:1]

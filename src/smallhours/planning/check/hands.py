@@ -22,7 +22,8 @@ def presence(case: Case) -> Iterator[Violation]:
         for hands in task.hands:
             held[hands.person].append((hands.start, hands.end, task.id))
     for person in case.plan.people:
-        yield from _one_thing_at_a_time(case, person.id, held[person.id])
+        others = [(t.start, t.end, f"the night to {t.night}") for t in case.taken if t.person == person.id]
+        yield from _one_thing_at_a_time(case, person.id, [*held[person.id], *others])
         yield from _in_their_hours(case, person, held[person.id])
     yield from _count_of_people(case)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 from smallhours.bakery.kitchen.document import Oven
@@ -21,7 +22,13 @@ def changes(case: Case) -> Iterator[Violation]:
             continue  # names says so
         free, stood = case.plan.horizon_start, None
         for stretch in stretches:
-            takes_s, why = _takes_s(case, resource, stood, stretch)
+            if (deck, stretch.start) not in case.own_stretches:
+                takes_s, why = _needed_s(case, deck, stood, stretch), ""
+                stretch = stretch.model_copy(update={"heat_from": stretch.start - dt.timedelta(seconds=takes_s)})
+                if stood is None:  # what came before is the other night's affair
+                    free = min(free, stretch.heat_from)
+            else:
+                takes_s, why = _takes_s(case, resource, stood, stretch)
             if why:
                 yield Violation(KIND, deck, why)
             if stretch.start < free:
@@ -42,11 +49,15 @@ def _takes_s(case: Case, resource: PlanResource, stood_c: float | None, stretch:
     key = f"{'start' if stood_c is None else format(stood_c, 'g')}>{stretch.set_temp_c:g}"
     said_s = resource.change_s.get(key)
     why = "" if said_s is not None else f"does not say how long {key} takes"
-    needed_s = 0.0
-    if resource.id in case.kitchen_decks:
-        oven, _ = case.kitchen_decks[resource.id]
-        needed_s = change_s(oven, oven.start_temp_c if stood_c is None else stood_c, stretch.set_temp_c)
-    return max(said_s or 0.0, needed_s), why
+    return max(said_s or 0.0, _needed_s(case, resource.id, stood_c, stretch)), why
+
+
+def _needed_s(case: Case, deck: str, stood_c: float | None, stretch: OvenStretch) -> float:
+    """Seconds that the oven's own rates need to get there."""
+    if deck not in case.kitchen_decks or stood_c == stretch.set_temp_c:
+        return 0.0
+    oven, _ = case.kitchen_decks[deck]
+    return change_s(oven, oven.start_temp_c if stood_c is None else stood_c, stretch.set_temp_c)
 
 
 def change_s(oven: Oven, from_c: float, to_c: float) -> float:

@@ -23,6 +23,7 @@ from smallhours.planning.check.case import Case, Documents
 from smallhours.planning.check.violation import Check, Violation
 from smallhours.planning.plan import Plan
 
+_NO_PLAN = ("infeasible", "unknown")
 RULES: dict[str, tuple[Check, ...]] = {
     "instant": (times.instants,),
     "names": (names.names,),
@@ -52,6 +53,8 @@ def violations(plan: Plan, documents: Documents | None = None) -> tuple[Violatio
     It is found from the plan's own document, and from ``documents`` as far as they are given, without anything of what
     made the plan.
     """
+    if plan.status in _NO_PLAN and not plan.tasks:
+        return ()  # it says itself that there is none
     case = Case(plan, documents or Documents())
     found: list[Violation] = []
     for kind, checks in RULES.items():

@@ -94,8 +94,10 @@ def _uses(night: Night, fed: Batch, target: Batch, strand: Strand) -> Sequence[S
     named = [s for s in strand.steps if fed.part_id in s.stage.uses]
     named += [s for lot in lots for s in lot.steps if fed.part_id in s.stage.uses and _of_product(s, fed)]
     lines = {line.part for line in target.formula.part(target.part_id).lines} if _same(fed, target) else set()
-    if named or fed.part_id not in lines:
+    if named:
         return named
+    if fed.part_id not in lines:  # nobody says when it comes in: it is there before the pieces are begun
+        return [lot.steps[0] for lot in lots if lot.steps and _of_product(lot.steps[0], fed)]
     mixing = [step for step in strand.steps if step.kind == "mix"] or list(strand.steps)
     return mixing[:1] or [lot.steps[0] for lot in lots if lot.steps]
 
