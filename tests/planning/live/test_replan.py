@@ -21,6 +21,7 @@ from planning.shift.small_bakery import (
     stages,
     task,
 )
+from planning.sound import wrong_with
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.shift.happened import Away, Down, Extra, Happened, Lost, TaskSaid
@@ -39,20 +40,23 @@ def at(hour: int, minute: int = 0) -> dt.datetime:
 
 
 def anew(plan: Plan, now: dt.datetime, place: Kitchen | None = None, formulas: Any = (LOAF,), **said: Any) -> Plan:
-    """The plan after what was said, the same every time."""
+    """The plan after what was said, the same every time, gone over by the outsider's check."""
     happened = Happened.read({"now": now, **said}, "what happened")
     written = {each.id: each for each in formulas}
-    return replan(
+    there = place or kitchen()
+    after = replan(
         plan,
         happened,
         written,
-        place or kitchen(),
+        there,
         Pantry(),
         made_at=MADE_AT,
         time_limit_s=4.0,
         workers=1,
         deterministic=True,
     )
+    assert wrong_with(after, there, written) == []
+    return after
 
 
 def places(plan: Plan) -> dict[str, tuple[dt.datetime, dt.datetime]]:
@@ -112,6 +116,28 @@ def test_one_who_comes_late_is_waited_for(night: Plan) -> None:
     assert after.orders[0].ready == at(3) + minutes(CHAIN_MIN)
     assert after.people[0].hours[0].end == at(1)
     assert after.people[0].hours[1].start == at(3)
+
+
+def test_work_goes_on_in_other_hands() -> None:
+    """Hand: 10 min of shaping by hand, left after 4 of them for half an hour: its last 6 min end 30 min later."""
+    chain = stages(("ferment", {"max_s": 7200.0}), ("proof", {"max_s": 7200.0}))
+    plan = planned([formula(chain=chain)], [order("06:00")])
+    shaping = task(plan, "shape")
+    left = shaping.start + minutes(4)
+    after = anew(plan, left, formulas=(formula(chain=chain),), away=[{"person": "ana", "until": left + minutes(30)}])
+    assert task(after, "shape").end == shaping.end + minutes(30)
+    assert task(after, "shape").hands[-1].start == left + minutes(30)
+    assert after.orders[0].late_s == 30 * 60
+
+
+def test_a_pause_of_somebody_who_left_is_not_taken() -> None:
+    """Behaviour: whoever goes home does not hold a place in the plan for a pause."""
+    rest = [{"earliest": "03:30:00", "latest": "05:00:00", "duration_s": 900.0}]
+    place = kitchen(people=[person("ana"), person("berta", breaks=rest)])
+    plan = planned([LOAF], [order("06:00")], place)
+    after = anew(plan, at(3), place, away=[{"person": "berta"}])
+    assert [len(each.breaks) for each in after.people] == [0, 0]
+    assert after.orders[0].late_s == 0
 
 
 def test_what_was_dropped_is_made_anew(night: Plan) -> None:

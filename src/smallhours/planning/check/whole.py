@@ -8,6 +8,7 @@ from smallhours.planning.check import (
     capacity,
     chain,
     due,
+    facts,
     formulas,
     hands,
     kitchen,
@@ -55,10 +56,10 @@ def violations(plan: Plan, documents: Documents | None = None) -> tuple[Violatio
     """
     if plan.status in _NO_PLAN and not plan.tasks:
         return ()  # it says itself that there is none
-    case = Case(plan, documents or Documents())
+    case = Case(facts.ahead(plan), documents or Documents())
     found: list[Violation] = []
     for kind, checks in RULES.items():
         found += [violation for check in checks for violation in check(case)]
         if found and kind == "instant":
             break  # all other rules compare instants
-    return tuple(found)
+    return tuple(facts.not_facts(plan, found))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Sequence
 
+from smallhours.bakery.shift.happened import Happened
 from smallhours.planning import plan as p
 from smallhours.planning.engine.parts import covered
 from smallhours.planning.live.facts import Facts
@@ -33,10 +34,11 @@ def past_hands(plan: p.Plan, question: Question, facts: Facts) -> dict[str, tupl
     return found
 
 
-def with_past(made: p.Plan, before: p.Plan, facts: Facts, lost: frozenset[str], now: dt.datetime) -> p.Plan:
+def with_past(made: p.Plan, before: p.Plan, facts: Facts, lost: frozenset[str], happened: Happened) -> p.Plan:
     """The new plan with what has begun marked as such, and what is lost kept in sight."""
-    was = {task.id: task for task in before.tasks}
-    tasks = [_marked(task, was.get(task.id), facts) for task in made.tasks]
+    was, now = {task.id: task for task in before.tasks}, happened.now
+    more_s = {said.task: said.more_s for said in happened.tasks if said.more_s}
+    tasks = [_marked(_longer(task, more_s.get(task.id, 0.0)), was.get(task.id), facts) for task in made.tasks]
     there = {task.id for task in tasks}
     tasks += [_gone(task, now) for task in before.tasks if task.id not in there and task.start < now]
     return made.model_copy(
@@ -46,6 +48,17 @@ def with_past(made: p.Plan, before: p.Plan, facts: Facts, lost: frozenset[str], 
             "ovens": _ovens(made, before, tasks, now),
         }
     )
+
+
+def _longer(task: p.PlanTask, more_s: float) -> p.PlanTask:
+    """A stage that needs longer or shorter than forecast, and what its window is for that."""
+    if not more_s:
+        return task
+    window = task.window
+    lengths = {name: max(0.0, getattr(window, name) + more_s) for name in ("min_s", "preferred_s", "max_s")}
+    spread = {name: value + more_s for name in ("low_s", "high_s") if (value := getattr(window, name)) is not None}
+    changed = window.model_copy(update={**lengths, **spread, "rests_on": f"{window.rests_on}; moved as was said"})
+    return task.model_copy(update={"window": changed})
 
 
 def _marked(task: p.PlanTask, was: p.PlanTask | None, facts: Facts) -> p.PlanTask:

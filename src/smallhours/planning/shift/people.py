@@ -179,8 +179,9 @@ def give_names(
 ) -> dict[str, list[tuple[str, int, int]]]:
     """Names for every job: task id -> (person, start, end), in order.
 
-    Each job goes to somebody who is free for all of it, first to whoever was told to do it, then to whoever last had this
-    batch or lot in hand, then to whoever has worked least. If nobody is free for all of it, it is handed over at the moment that is latest.
+    Each job goes to somebody who is free for all of it, first to whoever was told to do it, then to whoever last had
+    this batch or lot in hand, then to whoever has worked least. If nobody is free for all of it, it is handed over at
+    the moment that is latest.
     ``taken``: (person, start, end) of pauses. At every tick as many people must be there as are wanted.
     """
     busy: dict[str, list[tuple[int, int]]] = {p.person.id: [] for p in present}
