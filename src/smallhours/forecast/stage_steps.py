@@ -318,6 +318,9 @@ def _draw(
     """Add points of the curve: along a leg of a stage, from and for ``span_s``; ``made``: the gas from legs before."""
     import numpy as np
 
+    if not dough.with_curve:
+        return
+
     (from_s, length_s), members, count = span_s, dough.parameters.members, dough.parameters.count
     times = length_s * np.linspace(0.0, 1.0, _CURVE_POINTS + 1)[1:] ** 1.5
     temps = np.array([leg.stood.between(leg.stood.mean_c, t_s)[:count] for t_s in times.tolist()])

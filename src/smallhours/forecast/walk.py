@@ -78,7 +78,12 @@ class Leg:
 
 
 class Dough:
-    """A dough on its way: temperatures and rise of every member."""
+    """A dough on its way: temperatures and rise of every member.
+
+    ``with_curve``: whether what becomes of it during a stage is kept for a curve.
+    """
+
+    with_curve = True
 
     def __init__(
         self,

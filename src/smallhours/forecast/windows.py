@@ -44,7 +44,8 @@ class StageWindow:
 
     ``low_s`` and ``high_s`` are None where nothing was forecast. ``rests_on``: one sentence on what the numbers rest
     on. ``reached``: False where this place is too cold or too warm for the stage's purpose; the numbers are then the
-    largest that are forecast at all.
+    largest that are forecast at all. ``temper_s``: the last of it is spent in the room, after the cold; None: as long
+    as the formula says.
     """
 
     min_s: float
@@ -54,6 +55,7 @@ class StageWindow:
     high_s: float | None = None
     rests_on: str = ""
     reached: bool = True
+    temper_s: float | None = None
 
 
 @dataclass(frozen=True)

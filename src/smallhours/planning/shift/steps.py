@@ -145,6 +145,8 @@ class Maker:
             name = "main" if number == 0 else way.place
             for place, demands in self._places(batch, lot, stage, way):
                 window = self.windows.window(formula, batch, lot, stage, way, place)
+                if window.temper_s is not None:
+                    demands = self._in_the_cold(place, self._tray_places(batch, lot), window.temper_s, lot is not None)
                 hands = self._hands(stage, window, by_hand=place == BY_HAND)
                 shared = (*demands, *hands, *_pan_demand(formula, pans))
                 target = BENCH if place == BY_HAND else place
@@ -208,16 +210,17 @@ class Maker:
                     yield from self._deck(deck, stage, places)
 
     def _cold_places(self, way: Way, places: int, on_trays: bool) -> Iterator[tuple[str, tuple[Demand, ...]]]:
-        temper = self.clock.length(way.temper_s or 0)
         for key, cold in self.equipment.cold.items():
-            if (cold.kind == "freezer") != (way.place == "freezer") or places > cold.tray_places:
-                continue
-            if not temper:
-                yield key, (Demand(key, places),)
-                continue
-            racked = on_trays and places <= self.equipment.rack_places
-            out = (Demand(RACK, places, Part("last", temper)),) if racked else ()
-            yield key, (Demand(key, places, Part("but_last", temper)), *out)
+            if (cold.kind == "freezer") == (way.place == "freezer") and places <= cold.tray_places:
+                yield key, self._in_the_cold(key, places, way.temper_s or 0.0, on_trays)
+
+    def _in_the_cold(self, key: str, places: int, temper_s: float, on_trays: bool) -> tuple[Demand, ...]:
+        temper = self.clock.length(temper_s)
+        if not temper:
+            return (Demand(key, places),)
+        racked = on_trays and places <= self.equipment.rack_places
+        out = (Demand(RACK, places, Part("last", temper)),) if racked else ()
+        return (Demand(key, places, Part("but_last", temper)), *out)
 
     def _deck(self, deck: DeckOf, stage: Stage, places: int) -> Iterator[tuple[str, tuple[Demand, ...]]]:
         if stage.set_temp_c is None:

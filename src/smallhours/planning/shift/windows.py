@@ -1,7 +1,8 @@
 """How long each stage may take tonight: the forecast asked for this dough, at its size, at the hour it will be there.
 
-The hour is reckoned back from the due time along the formula's own lengths; the dough's temperature is followed
-along the same chain, once as the formula means it and once as this kitchen is.
+Before there is a plan, the hour is reckoned back from the due time along the formula's own lengths, and the dough's
+mean temperature is followed along the same chain, once as the formula means it and once as this kitchen is. Once there
+is one, ``known`` holds what ``agreement`` forecasts for the hours of that plan.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from smallhours.bakery.formula.document import Formula, Place, Stage, Way
+from smallhours.bakery.formula.document import Formula, Place, Stage, StageKind, Way
 from smallhours.bakery.formula.leaven import leaven_of
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch, LotNeed
@@ -25,29 +26,40 @@ from smallhours.forecast.windows import StageWindow, stage_window
 
 _COLD: tuple[Place, ...] = ("fridge", "freezer")
 _IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *_COLD)
+DOUGHS = ("dough", "preferment", "batter", "soaker")
+MOVES: tuple[StageKind, ...] = (*sorted(habits.LIVING), "chill", "retard")  # what a forecast of a dough moves
 _HEADING: tuple[str, ...] = ("bake", "cool", "finish", "pack")  # from here on it is no dough any more
+
+Key = tuple[str, str, str, str]
+
+
+def key_of(about: str, stage: Stage, way: Way, place: str) -> Key:
+    """What a window is known by: the batch or lot, its stage, the way through it and where that is."""
+    at = place if way.place in (*_COLD, "proofer", "mixer", "oven") else way.place
+    return about, f"{stage.part}:{stage.key}", f"{way.place}:{way.duration_s}", at
 
 
 @dataclass
 class Windows:
     """Answers for one night; ``start`` and ``end``: between which instants the work falls; ``measured_c``: what a dough
-    was measured to have at the end of a stage, by the id of that stage in the plan; ``pantry``: what raises it."""
+    was measured to have at the end of a stage, by the id of that stage in the plan; ``pantry``: what raises it;
+    ``known``: windows that are not asked for again."""
 
     kitchen: Kitchen
     start: dt.datetime
     end: dt.datetime
     measured_c: Mapping[str, float] = field(default_factory=dict)
     pantry: Pantry = field(default_factory=Pantry)
-    _known: dict[tuple[str, str, str, str], StageWindow] = field(default_factory=dict)
+    known: dict[Key, StageWindow] = field(default_factory=dict)
 
     def window(
         self, formula: Formula, batch: Batch, lot: LotNeed | None, stage: Stage, way: Way, place: str
     ) -> StageWindow:
         """The window of one way through a stage. ``place``: the plan's equipment, where the way leaves a choice."""
-        key = (lot.id if lot else batch.id, f"{stage.part}:{stage.key}", f"{way.place}:{way.duration_s}", place)
-        if key not in self._known:
-            self._known[key] = self._forecast(formula, batch, lot, stage, way, place)
-        return self._known[key]
+        key = key_of(lot.id if lot else batch.id, stage, way, place)
+        if key not in self.known:
+            self.known[key] = self._forecast(formula, batch, lot, stage, way, place)
+        return self.known[key]
 
     def _forecast(
         self, formula: Formula, batch: Batch, lot: LotNeed | None, stage: Stage, way: Way, place: str
