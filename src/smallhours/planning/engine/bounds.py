@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from smallhours.planning.engine.lags import Instant
@@ -22,6 +22,7 @@ Share = Callable[[int, int], Fraction]  # of an amount, of a capacity
 def least_terms(problem: Problem, reach: Windows) -> dict[str, int]:
     """The least each term of the objective can be; ``reach``: the windows of all instants, from lags and lengths."""
     found = {}
+    loading = replace(problem, tasks=tuple(_loading(problem)))
     for term in {name for level in problem.objective.levels for name in level}:
         kind, _, resource = term.partition(":")
         found[term] = 0
@@ -42,7 +43,7 @@ def least_terms(problem: Problem, reach: Windows) -> dict[str, int]:
         elif kind in ("hours", "begins"):
             found[term] = least_work(problem, resource)
         elif kind == "held":
-            found[term] = least_held(problem, [resource])
+            found[term] = least_held(loading, [resource])
     return found
 
 
@@ -94,13 +95,21 @@ def least_held(problem: Problem, names: list[str]) -> int:
     (Dual feasible functions; Fekete & Schepers 2001, Mathematical Programming 91.)
     """
     resources = {resource.id: resource for resource in problem.resources if resource.id in set(names)}
-    loads = [load for task in problem.tasks if (load := _load(task, resources)) is not None]
+    loads = [load for task in _loading(problem) if (load := _load(task, resources)) is not None]
     total = 0
     for group in _groups(loads):
         longest = max(load.ticks for load in group)
         shares = [_shared(group, resources, share) for share in _SHARES]
         total += max(longest, *(math.ceil(share) for share in shares))
     return total
+
+
+def _loading(problem: Problem) -> list[Task]:
+    """The tasks that need resources with states in every mode."""
+    standing = {resource.id for resource in problem.resources if resource.states}
+    return [
+        task for task in problem.tasks if all(any(d.resource in standing for d in mode.demands) for mode in task.modes)
+    ]
 
 
 def _shared(group: list[_Load], resources: Mapping[str, Resource], share: Share) -> Fraction:

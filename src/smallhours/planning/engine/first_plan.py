@@ -6,11 +6,12 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from smallhours.planning.engine.account import account
 from smallhours.planning.engine.bounds import least_levels, least_terms
 from smallhours.planning.engine.campaigns import standing_for
 from smallhours.planning.engine.construct import construct, insert
 from smallhours.planning.engine.prices import Prices
-from smallhours.planning.engine.problem import Placed, Problem
+from smallhours.planning.engine.problem import Placed, Problem, Solution
 from smallhours.planning.engine.progress import Stopper
 from smallhours.planning.engine.refit import Refit, refit_of
 from smallhours.planning.engine.search import WORK_PER_SECOND, Budget, Settings
@@ -46,6 +47,13 @@ class FirstPlan:
         refit = None
         if self.problem.horizon <= MOST_TICKS:
             refit = refit_of(self.problem, Prices(self.problem, self.stay, building=True), self.settings.seed)
+        try:
+            return self._made(refit, known)
+        except KeyboardInterrupt:
+            self.stopper.stop()
+            return None
+
+    def _made(self, refit: Refit | None, known: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
         if refit is not None:
             self.least = least_levels(self.problem, least_terms(self.problem, refit.inserter.reach))
             if (known is not None and refit.load(known)) or (known is None and self._built(refit)):
@@ -73,8 +81,13 @@ class FirstPlan:
             refit.improve(lambda: give_up() or self._is_least(refit), self._tell)
         except KeyboardInterrupt:
             self.stopper.stop()
+            refit.start_over()
         placed = refit.best()
         return placed if _holds(self.problem, placed) else None
+
+    def answer(self) -> Solution | None:
+        """The best plan as an answer, without the solver."""
+        return None if self._refit is None else account(self.problem, self._refit)
 
     def is_first_level_least(self) -> bool:
         """Whether the plan is proven best on the first level."""
@@ -105,7 +118,9 @@ class FirstPlan:
 
     def _levels(self, refit: Refit) -> list[int]:
         weights = self.problem.objective.weights
-        terms = worth(refit.inserter, self._names).terms
+        terms = refit.worth().terms
+        if len(terms) < len(self._names):
+            terms = worth(refit.inserter, self._names).terms
         return [sum(terms[name] * weights.get(name, 1) for name in level) for level in self.problem.objective.levels]
 
     def _tell(self) -> None:

@@ -26,6 +26,7 @@ from smallhours.planning.engine.sweep import Sweep, Windows
 
 TRIES = 10  # for one group, with other roots, and later with disturbed costs
 CALM_TRIES = 2  # without disturbance
+MOST_WAYS = 10  # of a task that are looked at in one try, drawn anew each time
 NOISE_TICKS = 20  # the disturbance is the same for so many ticks
 NOISES = (60.0, 60000.0)  # how strong it is at most, in ticks of the last level's terms, in turn
 
@@ -40,6 +41,7 @@ class Inserter:
     draw: random.Random
     ground: Ground = field(init=False)
     tasks: dict[str, Task] = field(init=False)
+    all_ways: dict[str, list[Way]] = field(init=False)
     ways: dict[str, list[Way]] = field(init=False)
     lags: dict[str, list[Lag]] = field(init=False)
     placed: dict[str, Placed] = field(default_factory=dict)
@@ -49,7 +51,8 @@ class Inserter:
     def __post_init__(self) -> None:
         self.ground = Ground(self.problem)
         self.tasks = {task.id: task for task in self.problem.tasks}
-        self.ways = {task.id: ways_of(task, self.ground.resources) for task in self.problem.tasks}
+        self.all_ways = {task.id: ways_of(task, self.ground.resources) for task in self.problem.tasks}
+        self.ways = dict(self.all_ways)
         self.lags = {task.id: [] for task in self.problem.tasks}
         for lag in self.problem.lags:
             self.lags[lag.before].append(lag)
@@ -79,10 +82,24 @@ class Inserter:
         steps = np.array([self.draw.random() for _ in range(size // NOISE_TICKS + 1)])
         return np.repeat(steps, NOISE_TICKS)[:size] * NOISES[number % len(NOISES)]
 
+    def clear(self) -> None:
+        """Take everything out."""
+        self.ground = Ground(self.problem)
+        self.placed.clear()
+        self.chosen.clear()
+        self._terms.clear()
+
     def reprice(self, prices: Prices) -> None:
         """Go on with other prices."""
         self.prices = prices
         self._terms.clear()
+
+    def _draw_ways(self, names: Sequence[str]) -> None:
+        """Look at only some of the ways of a task that has many."""
+        for name in names:
+            ways = self.all_ways[name]
+            if len(ways) > MOST_WAYS:
+                self.ways[name] = self.draw.sample(ways, MOST_WAYS)
 
     def terms(self, way: Way) -> Terms:
         """Where a way can start and end among what stands, and what it costs there."""
@@ -112,6 +129,7 @@ class Inserter:
 
     def _try(self, names: Sequence[str], roots: Sequence[str], number: int) -> str | None:
         """Place a group; the task at which that failed, or None."""
+        self._draw_ways(names)
         reach = _Reach(self, names)
         if reach.empty:
             return names[0]

@@ -10,7 +10,7 @@ import math
 import random
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from smallhours.planning.engine.campaigns import Standing, standing_for
 from smallhours.planning.engine.ground import Way
@@ -23,42 +23,65 @@ from smallhours.planning.engine.worth import Worth, worth
 
 Kept = list[tuple[str, Way, Placed]]
 PARTS_SHARE = 0.5  # of the tries, in which only what leads to a single due is taken out, not all that is tied to it
+NEAR_SHARE = 0.6  # of the tries, in which only what ends at about the same time is taken out
+DEAR_SHARE = 0.6  # of the tries, in which what cost most goes in again first
+FAR = 5  # how many times wider the others look
 MOST_OUT = 4  # groups taken out at once
 WARMTH = 0.02  # how much worse than the best, as a share, a plan may be that is gone on with; falls to 0
-ROUNDS = 6  # of building from nothing, with what found no place moved to the front
+ROUNDS = 12  # tries to make room, for each group that found no place at first
+
+
+@dataclass(frozen=True)
+class _Look:
+    """What can be taken out, in the order of its ends, and how likely each is."""
+
+    units: list[tuple[str, ...]]
+    costs: list[float]
 
 
 @dataclass
 class Refit:
-    """A plan in the making: its groups and what stands."""
+    """A plan in the making: its groups and what stands.
+
+    ``parts``: what leads to a single due, of groups with several. ``attended``: the question with only those resources
+    with states whose changes need something, if there are any.
+    """
 
     problem: Problem
     inserter: Inserter
     draw: random.Random
     groups: list[tuple[str, ...]] = field(default_factory=list)
     parts: list[tuple[str, ...]] = field(default_factory=list)
-    attended: bool = False
+    attended: Problem | None = None
     urgency: dict[tuple[str, ...], float] = field(default_factory=dict)
     _best: Kept = field(default_factory=list)
+    _worth: Worth | None = None
+    _looks: dict[bool, _Look] = field(default_factory=dict)
 
     def build(self, give_up: Callable[[], bool]) -> list[tuple[str, ...]]:
-        """Place every group, urgent ones first; those that found no place in the best of a few rounds."""
+        """Place every group, urgent ones first; those that found no place, not even when others made room."""
         order = sorted(self.groups, key=lambda names: self.urgency[names])
-        best: tuple[list[tuple[str, ...]], Kept] | None = None
-        for _ in range(ROUNDS):
-            failed = [names for names in order if not self.inserter.insert(names)]
-            if best is None or len(failed) < len(best[0]):
-                best = failed, self._stand()
+        failed = [names for names in order if not self.inserter.insert(names)]
+        for _ in range(ROUNDS * len(failed)):
             if not failed or give_up():
                 break
-            self.inserter.remove(name for names in self.groups for name in names)
-            order = failed + [names for names in order if names not in failed]
-        assert best is not None
-        if best[0]:
-            self.inserter.remove(list(self.inserter.placed))
-            self._restore(best[1])
+            failed = failed[1:] + self._with_room(failed[0])
+        self._worth = None
         self._best = self._stand()
-        return best[0]
+        return failed
+
+    def _with_room(self, names: tuple[str, ...]) -> list[tuple[str, ...]]:
+        """Place a group before some that stand, which are taken out first; those that then find no place."""
+        standing = [other for other in self.groups if other[0] in self.inserter.placed]
+        wanted = self.urgency[names]
+        near = sorted(standing, key=lambda other: abs(self.urgency[other] - wanted) + self.draw.random())
+        out = near[: self.draw.randint(1, 2 * MOST_OUT)]
+        before = self._stand(name for other in out for name in other)
+        self.inserter.remove(name for name, _, _ in before)
+        if not self.inserter.insert(names):
+            self._restore(before)
+            return [names]
+        return [other for other in out if not self.inserter.insert(other)]
 
     def load(self, plan: Mapping[str, Placed]) -> bool:
         """Stand as in a whole plan; False (and nothing stands) if states cannot be found for it."""
@@ -67,13 +90,23 @@ class Refit:
         if standing is None:
             return False
         for name, where in plan.items():
-            way = next((way for way in self.inserter.ways[name] if _stands_so(way, where, standing)), None)
+            way = next((way for way in self.inserter.all_ways[name] if _stands_so(way, where, standing)), None)
             if way is None:
                 self.inserter.remove(list(self.inserter.placed))
                 return False
             self.inserter.put(name, way, where.start, where.end)
+        self._worth = None
+        self._looks.clear()
         self._best = self._stand()
         return True
+
+    def start_over(self) -> None:
+        """Stand as in the best plan, whatever was going on (an interrupt may have come anywhere)."""
+        best = self.best()
+        self.inserter.clear()
+        self._worth = None
+        self._looks.clear()
+        self.load(best)
 
     def best(self) -> dict[str, Placed]:
         """The best plan so far."""
@@ -94,49 +127,69 @@ class Refit:
                 on_better()
         self.inserter.remove(list(self.inserter.placed))
         self._restore(self._best)
+        self._worth = None
+        self._looks.clear()
         return tries
 
     def _refitted(self, now: float, bearable: float) -> float | None:
         """Take some groups out and fit them in again; the new value, or None where all was put back as it was."""
-        out = self._choose()
+        out, worth_before = self._choose(), self._worth
+        dear = {names: self.inserter.prices.of_group(names, self.inserter.placed) for names in out}
         before = self._stand(name for names in out for name in names)
         self.inserter.remove(name for name, _, _ in before)
         self.inserter.ground.look_again()
         self.draw.shuffle(out)
+        if self.draw.random() < DEAR_SHARE:
+            out.sort(key=lambda names: -dear[names])
         if all(self.inserter.insert(names) for names in out):
-            value = self.value()
-            if value <= max(now, bearable):
+            self._worth = None
+            value = self.worth().total(self.inserter.prices)
+            if value <= max(now, bearable) and (value < math.inf and self._is_attended()):
+                self._looks.clear()
                 return value
+        self._worth = worth_before
         self.inserter.remove(name for name, _, _ in before)
         self._restore(before)
         return None
 
     def reprice(self, prices: Prices) -> None:
         """Go on with other prices."""
+        self._worth = None
+        self._looks.clear()
         self.inserter.reprice(prices)
         self.inserter.ground.look_again()
 
     def value(self) -> float:
         """All terms of the objective, weighed together; inf if changes of state find no room for what they need."""
-        if self.attended and standing_for(self.problem, self.inserter.placed) is None:
-            return math.inf
-        return self.worth().total(self.inserter.prices)
+        return self.worth().total(self.inserter.prices) if self._is_attended() else math.inf
+
+    def _is_attended(self) -> bool:
+        """Whether every change of state finds what it needs."""
+        return self.attended is None or standing_for(self.attended, self.inserter.placed) is not None
 
     def worth(self) -> Worth:
         """The terms of what stands."""
-        return worth(self.inserter)
+        if self._worth is None:
+            self._worth = worth(self.inserter)
+        return self._worth
 
     def _choose(self) -> list[tuple[str, ...]]:
         """A group, more likely one that costs much, and some that are wanted at about the same time."""
-        units = self.parts if self.parts and self.draw.random() < PARTS_SHARE else self.groups
-        prices, placed = self.inserter.prices, self.inserter.placed
-        costs = [math.sqrt(prices.of_group(names, placed) + 1.0) for names in units]
-        first = self.draw.choices(units, costs)[0]
-        middle = {names: max(placed[name].end for name in names) for names in units}
-        near = sorted(units, key=lambda names: abs(middle[names] - middle[first]))
+        by_part = bool(self.parts) and self.draw.random() < PARTS_SHARE
+        look = self._looks.get(by_part)
+        if look is None:
+            look = self._looks[by_part] = self._look(self.parts if by_part else self.groups)
+        place = self.draw.choices(range(len(look.units)), look.costs)[0]
         wanted = self.draw.randint(1, MOST_OUT)
-        pool = [names for names in near if names is not first][: 2 * wanted]
-        return [first, *self.draw.sample(pool, min(wanted - 1, len(pool)))]
+        near = wanted if self.draw.random() < NEAR_SHARE else FAR * wanted
+        around = range(max(0, place - near), min(len(look.units), place + near + 1))
+        others = [look.units[n] for n in around if n != place]
+        return [look.units[place], *self.draw.sample(others, min(wanted - 1, len(others)))]
+
+    def _look(self, units: Sequence[tuple[str, ...]]) -> _Look:
+        prices, placed = self.inserter.prices, self.inserter.placed
+        ordered = sorted(units, key=lambda names: max(placed[name].end for name in names))
+        return _Look(ordered, [math.sqrt(prices.of_group(names, placed) + 1.0) for names in ordered])
 
     def _stand(self, names: Iterable[str] | None = None) -> Kept:
         inserter = self.inserter
@@ -156,19 +209,26 @@ def refit_of(problem: Problem, prices: Prices, seed: int) -> Refit | None:
     draw = random.Random(seed)
     inserter = Inserter(problem, prices, reach, draw)
     due = {due.task: due.at for due in problem.dues}
-    refit = Refit(problem, inserter, draw, attended=any(resource.change_demands for resource in problem.resources))
+    refit = Refit(problem, inserter, draw, attended=_attended(problem))
     for names in components(problem):
         free = tuple(name for name in names if inserter.tasks[name].fixed is None)
         for name in names:
             fixed = inserter.tasks[name].fixed
             if fixed is not None:
-                inserter.put(name, inserter.ways[name][0], fixed[0], fixed[1])
+                inserter.put(name, inserter.all_ways[name][0], fixed[0], fixed[1])
         if free:
             refit.groups.append(free)
             wanted = min((due[name] for name in free if name in due), default=math.inf)
             refit.parts += _parts(problem, free, due)
             refit.urgency[free] = min(wanted, min(reach[(name, "end")][1] for name in free))
     return refit
+
+
+def _attended(problem: Problem) -> Problem | None:
+    kept = [r for r in problem.resources if r.change_demands or not r.states]
+    if not any(resource.change_demands for resource in kept):
+        return None
+    return replace(problem, resources=tuple(kept))
 
 
 def _parts(problem: Problem, names: Sequence[str], due: Mapping[str, int]) -> list[tuple[str, ...]]:

@@ -18,6 +18,7 @@ from smallhours.planning.engine.validate import validate
 from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
+SOLVER_UP_TO = 1500  # tasks; larger questions are only refitted
 REFIT_SHARE = 0.6  # of the time left once there is a first plan, for refitting it before the solver goes on
 IMPROVE_ABOVE = 60  # tasks; on larger questions the last level is first only improved, then searched with bounds
 EARLY_LEVEL_SHARE = 0.8  # of the time left, for each level but the last
@@ -84,7 +85,15 @@ def solve(
         on_progress,
         polish_s,
     )
-    first = _first_plan(search, hint if hint is not None else stay)
+    known = _sound(problem, hint if hint is not None else stay)
+    maker, first = None, known
+    if len(problem.tasks) > CONSTRUCT_ABOVE:
+        maker = FirstPlan(problem, search.budget, search.settings, search.stopper, search.stay, search.better)
+        first = _first_plan(search, maker, known)
+        large = len(problem.tasks) > SOLVER_UP_TO or search.budget.left() <= 0 or search.stopper.stopped
+        answer = maker.answer() if large and first is not None else None
+        if answer is not None:
+            return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
     scale = 1
     while True:
         answer, cramped = _solve_levels(search, first, scale)
@@ -97,21 +106,14 @@ def solve(
     return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
 
 
-def _first_plan(search: _Search, hint: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
-    """The hint if it is a whole and sound plan, else one that is built, made better; None for small questions."""
-    known = _sound(search.problem, hint)
-    if len(search.problem.tasks) <= CONSTRUCT_ABOVE:
-        return known
-    maker = FirstPlan(
-        search.problem, search.budget, search.settings, search.stopper, search.stay,
-        lambda level, value, bound: search.better(level, value, bound),
-    )  # fmt: skip
+def _first_plan(search: _Search, maker: FirstPlan, known: Mapping[str, Placed] | None) -> dict[str, Placed] | None:
+    """The plan that is known, else one that is built, made better."""
     first = maker.make(known)
     if first is None:
         return None
     if maker.is_first_level_least() and search.polish_s is not None:
         search.budget.shorten(search.polish_s)
-    return maker.improve(REFIT_SHARE) or first
+    return maker.improve(REFIT_SHARE if len(search.problem.tasks) <= SOLVER_UP_TO else 1.0) or first
 
 
 def _sound(problem: Problem, hint: Mapping[str, Placed] | None) -> dict[str, Placed] | None:

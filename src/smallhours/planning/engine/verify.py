@@ -61,8 +61,9 @@ def verify(
         broken = list(_task(task, placed.get(task.id), problem.horizon))
         whole = whole and not any(violation.rule in ("placed", "mode") for violation in broken)
         found.extend(broken)
+    known = {task.id for task in problem.tasks}
     for name in placed:
-        if all(task.id != name for task in problem.tasks):
+        if name not in known:
             found.append(Violation("placed", (name,), None, None, f"'{name}' is placed but is no task."))
     if not whole:
         return found
@@ -71,8 +72,9 @@ def verify(
     for due in problem.dues:
         found.extend(_max_early(due, placed))
     kept, made = tuple(stretches), tuple(changes)
+    used = _uses(problem, placed)
     for resource in problem.resources:
-        uses = list(_uses(resource, problem, placed))
+        uses = used.get(resource.id, [])
         found.extend(_capacity(resource, uses + list(_uses_of_changes(resource, problem, made))))
         if resource.states:
             mine = [stretch for stretch in kept if stretch.resource == resource.id]
@@ -151,12 +153,13 @@ class _Use:
     ticks: range
 
 
-def _uses(resource: Resource, problem: Problem, placed: Mapping[str, Placed]) -> Iterator[_Use]:
+def _uses(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, list[_Use]]:
+    found: dict[str, list[_Use]] = {}
     for task in problem.tasks:
         where = placed[task.id]
         mode: Mode = next(mode for mode in task.modes if mode.id == where.mode)
         for demand in mode.demands:
-            if demand.resource != resource.id or demand.amount == 0:
+            if demand.amount == 0:
                 continue
             ticks = range(where.start, where.end)
             many = demand.part.ticks
@@ -169,7 +172,8 @@ def _uses(resource: Resource, problem: Problem, placed: Mapping[str, Placed]) ->
             elif demand.part.kind == "but_last":
                 ticks = ticks[: max(len(ticks) - many, 0)]
             if len(ticks):
-                yield _Use(task.id, demand, ticks)
+                found.setdefault(demand.resource, []).append(_Use(task.id, demand, ticks))
+    return found
 
 
 def _uses_of_changes(resource: Resource, problem: Problem, changes: Iterable[StateChange]) -> Iterator[_Use]:

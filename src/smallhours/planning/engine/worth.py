@@ -40,8 +40,10 @@ def worth(inserter: Inserter, names: Iterable[str] | None = None) -> Worth:
         elif kind in ("hours", "begins"):
             terms[term] = _there(inserter, kind, resource)
         elif kind == "span":
-            uses_of = list(_uses(inserter, resource))
-            terms[term] = max(end for _, end in uses_of) - min(start for start, _ in uses_of) if uses_of else 0
+            stretches = list(uses(inserter, resource))
+            terms[term] = (
+                max(end for _, end, _ in stretches) - min(start for start, _, _ in stretches) if stretches else 0
+            )
     return Worth(terms)
 
 
@@ -53,10 +55,11 @@ def _there(inserter: Inserter, kind: str, resource: str) -> int:
     return sum(end - start for (_, end), (start, _) in zip(shifts, stays, strict=True))
 
 
-def _uses(inserter: Inserter, resource: str) -> Iterator[tuple[int, int]]:
+def uses(inserter: Inserter, resource: str) -> Iterator[tuple[int, int, int]]:
+    """From when to when and how much of a resource what is placed needs."""
     for name, where in inserter.placed.items():
         for demand in inserter.chosen[name].mode.demands:
             if demand.resource == resource and demand.amount:
                 start, end = covered(demand.part, where.start, where.end)
                 if start < end:
-                    yield start, end
+                    yield start, end, demand.amount
