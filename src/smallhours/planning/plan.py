@@ -8,16 +8,24 @@ from __future__ import annotations
 
 import datetime as dt
 import zoneinfo
-from typing import Literal
+from collections.abc import Mapping
+from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict
+from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict
 
 from smallhours.bakery.shift.happened import Happened
 from smallhours.planning.odds.document import NightOdds
 
 PLAN_SCHEMA = "smallhours.plan/1"
-ASIDE = frozenset(("pans-cool", "clean"))
+PANS = frozenset(("pans-cool", "pans-wait"))
+"""Kinds of tasks in which pans are taken outside the stages of their lot."""
+ASIDE = PANS | {"clean"}
 """Kinds of tasks that are about equipment: nothing becomes of the dough meanwhile."""
+
+
+def _happened(value: object) -> object:
+    """What happened, read as a document: as forgiving as documents are, also where a plan is read strictly."""
+    return Happened.model_validate(value) if isinstance(value, Mapping) else value
 
 
 class PlanPart(BaseModel):
@@ -251,7 +259,7 @@ class PlanChange(PlanPart):
     """What a plan made while the night runs changes of the plan before it.
 
     ``kind``: ``later`` or ``earlier`` (by ``by_s``), ``elsewhere`` (place or person), ``new``, ``gone``. ``why``: what
-    it waits for or gives way to, as a sentence. ``person``: whose hands it takes; ``next``: it is that person's next work.
+    it waits for or gives way to, as a sentence. ``person``: whose hands it takes; ``next``: that person's next work.
     """
 
     task: str
@@ -260,6 +268,22 @@ class PlanChange(PlanPart):
     why: str
     person: str | None = None
     next: bool = False
+
+
+class Taken(PlanPart):
+    """What the plan of another night takes in the time of this one: ``amount`` of a resource, somebody's hands
+    (``person``, of resource ``people``) or somebody's ``pause``; or how it has a deck standing: at ``set_temp_c``,
+    switched on or over at ``start``, there at ``ready``."""
+
+    night: dt.date
+    resource: str
+    amount: int
+    start: AwareDatetime
+    end: AwareDatetime
+    person: str | None = None
+    pause: bool = False
+    set_temp_c: float | None = None
+    ready: AwareDatetime | None = None
 
 
 class ObjectiveLevel(PlanPart):
@@ -283,6 +307,8 @@ class Plan(PlanPart):
     ``happened``: what was known when it was made while the night ran; ``changes``: against the plan before it.
     ``margin_s``: how long before it is due the planner wanted every order ready; what is late is counted from the true
     due time all the same, what is early from that much before it. ``odds``: how the plan fares in nights that could be.
+    ``residual_s``: the largest difference between the window of a stage and the forecast for the hour it lies at.
+    ``taken``: what other nights' plans take meanwhile, around which this one was fitted.
     """
 
     schema_name: str = PLAN_SCHEMA
@@ -308,9 +334,11 @@ class Plan(PlanPart):
     notes: tuple[str, ...] = ()
     solve_s: float = 0
     margin_s: float = 0
+    residual_s: float = 0
     odds: NightOdds | None = None
-    happened: Happened | None = None
+    happened: Annotated[Happened | None, BeforeValidator(_happened)] = None
     changes: tuple[PlanChange, ...] = ()
+    taken: tuple[Taken, ...] = ()
 
     def zone(self) -> zoneinfo.ZoneInfo:
         """The kitchen's time zone."""

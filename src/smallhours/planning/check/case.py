@@ -100,12 +100,11 @@ class Case:
         return dict(found)
 
     def _other_stretches(self) -> Iterator[OvenStretch]:
-        """How other nights have the decks standing in the time of this plan; when those heat up is their own affair."""
+        """How other nights have the decks standing in the time of this plan."""
         for t in self.plan.taken:
             if t.set_temp_c is not None and t.end > self.plan.horizon_start and t.start < self.plan.horizon_end:
-                yield OvenStretch(
-                    deck=t.resource, set_temp_c=t.set_temp_c, heat_from=t.start, start=t.start, end=t.end
-                )  # fmt: skip
+                ready = t.start if t.ready is None else t.ready
+                yield OvenStretch(deck=t.resource, set_temp_c=t.set_temp_c, heat_from=t.start, start=ready, end=t.end)
 
     @cached_property
     def own_stretches(self) -> frozenset[tuple[str, dt.datetime]]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 
 from smallhours.bakery.kitchen.document import Oven
@@ -20,26 +19,27 @@ def changes(case: Case) -> Iterator[Violation]:
         resource = case.resources.get(deck)
         if resource is None:
             continue  # names says so
-        free, stood = case.plan.horizon_start, None
+        free, before = case.plan.horizon_start, None
         for stretch in stretches:
-            if (deck, stretch.start) not in case.own_stretches:
-                takes_s, why = _needed_s(case, deck, stood, stretch), ""
-                stretch = stretch.model_copy(update={"heat_from": stretch.start - dt.timedelta(seconds=takes_s)})
-                if stood is None:  # what came before is the other night's affair
-                    free = min(free, stretch.heat_from)
-            else:
-                takes_s, why = _takes_s(case, resource, stood, stretch)
+            own = (deck, stretch.start) in case.own_stretches
+            takes_s, why = _takes_s(case, resource, before.set_temp_c if before else None, stretch)
+            if not own or (before is not None and (deck, before.start) not in case.own_stretches):
+                why = ""  # what a deck takes from one night to another, neither has to say
+                least_s = takes_s if before else 0.0
+                takes_s = min(takes_s, _takes_s(case, resource, None, stretch)[0]) if own else 0.0
+                if seconds(free, stretch.start) < least_s - _SLACK_S:
+                    yield Violation(KIND, deck, f"cannot be at {_temp(stretch)} by {case.clock(stretch.start)}")
             if why:
                 yield Violation(KIND, deck, why)
-            if stretch.start < free:
+            if stretch.start < free and before is not None:
                 yield Violation(KIND, deck, f"stands at two set temperatures at {case.clock(stretch.start)}")
-            elif stretch.heat_from < free:
+            elif stretch.heat_from < free and (own or before is not None):
                 yield Violation(KIND, deck, f"is switched to {_temp(stretch)} while it is still needed as it stands")
             if seconds(stretch.heat_from, stretch.start) < takes_s - _SLACK_S:
                 has = minutes(seconds(stretch.heat_from, stretch.start))
                 what = f"has {has} to get to {_temp(stretch)} by {case.clock(stretch.start)}, it takes"
                 yield Violation(KIND, deck, f"{what} {minutes(takes_s)}")
-            free, stood = max(free, stretch.end), stretch.set_temp_c
+            free, before = max(free, stretch.end), stretch
 
 
 def _takes_s(case: Case, resource: PlanResource, stood_c: float | None, stretch: OvenStretch) -> tuple[float, str]:

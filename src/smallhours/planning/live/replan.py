@@ -20,6 +20,7 @@ from smallhours.errors import BadInput, Impossible
 from smallhours.planning import plan as p
 from smallhours.planning.engine.problem import Placed, Solution, StateStretch, Task
 from smallhours.planning.engine.progress import Progress, Stopper
+from smallhours.planning.live.beside import as_changed, with_other_nights
 from smallhours.planning.live.changes import changes
 from smallhours.planning.live.cleaned import as_touched, cleaners, with_cleanings
 from smallhours.planning.live.facts import Fact, Facts, facts_of, is_mode
@@ -31,7 +32,8 @@ from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, Clock
 from smallhours.planning.shift.equipment import equipment_of
 from smallhours.planning.shift.loosen import HELD, loosened
 from smallhours.planning.shift.plan_night import Asked, night_question, written
-from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.rules import Night, RuledLag
+from smallhours.planning.shift.taken import at_work
 from smallhours.planning.shift.write_plan import Writer
 
 DEFAULT_TIME_LIMIT_S = 2.0
@@ -105,7 +107,8 @@ class _Live:
         taken = with_cleanings(self.happened, self.plan)
         left = calendars(question, self.plan, taken, self.equipment, self.clock)
         rest = rest_of(left, self.facts, self.plan, self.happened, self.equipment, old)
-        self.rest = as_touched(rest, self.plan, self.kitchen, self.happened.now)
+        self.rest = with_other_nights(as_touched(rest, self.plan, self.kitchen, self.happened.now), self.plan.taken,
+                                      self.equipment)  # fmt: skip
 
     def solved(self, time_limit_s: float, **settings: object) -> Solution:
         """The answer, in ticks of the whole night."""
@@ -179,12 +182,16 @@ class _Live:
             past_hands(self.plan, self.question, self.facts),
             self.facts.now,
             resumed=self.resumed,
-            busy=cleaners(self.plan, self.happened.now, self.clock),
+            busy=[*cleaners(self.plan, self.happened.now, self.clock), *self._at_other_nights()],
         )
         made = written(writer, self.asked, self.structure.made, made_at, solve_s)
         made = with_past(made, self.plan, self.facts, self.structure.lost, self.happened.now)
         made = made.model_copy(update={"happened": self.happened})
         return made.model_copy(update={"changes": changes(self.plan, made, self.happened.now)})
+
+    def _at_other_nights(self) -> list[tuple[str, int, int]]:
+        there = {person.id for person in self.kitchen.people}
+        return [each for each in at_work(self.plan.taken, self.clock) if each[0] in there]
 
     def _known_question(self) -> Question:
         """The whole night's question, in which what has begun stands fixed; what it had to keep is not asked again."""
@@ -196,8 +203,14 @@ class _Live:
         )
         gone = {pause.task_id for pause in self.question.pauses} - {pause.task_id for pause in pauses}
         tasks = [_fixed(task, known.get(task.id)) for task in self.question.problem.tasks if task.id not in gone]
-        links = tuple(link for link in self.question.links if link.lag.after not in known)
-        problem = replace(self.question.problem, tasks=tuple(tasks), lags=tuple(link.lag for link in links))
+        links = tuple(_as_it_was(link, known) for link in self.question.links)
+        asked = self.rest.question.problem.resources
+        problem = replace(
+            self.question.problem,
+            tasks=tuple(tasks),
+            resources=as_changed(self.question.problem.resources, asked),
+            lags=tuple(link.lag for link in links),
+        )
         return replace(self.question, problem=problem, links=links, pauses=pauses)
 
 

@@ -15,13 +15,13 @@ from smallhours.bakery.orders.document import Order
 from smallhours.forecast.windows import StageWindow
 from smallhours.planning import plan as p
 from smallhours.planning.engine.parts import covered
-from smallhours.planning.engine.problem import Demand, Lag, Placed, Resource, Solution
+from smallhours.planning.engine.problem import Demand, Lag, Placed, Resource, Solution, StateStretch
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.allergens import bench_of
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.cleaning import Cleaning, cleanings, doc_resource
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH, RACK, Equipment, state_name
+from smallhours.planning.shift.equipment import BENCH, RACK, Equipment
 from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
 from smallhours.planning.shift.priorities import name_of
 from smallhours.planning.shift.rules import Night
@@ -269,24 +269,36 @@ class Writer:
         )
 
     def ovens(self) -> tuple[p.OvenStretch, ...]:
-        """Each deck's set temperatures through the night, back-scheduled: when it must be switched on or over."""
+        """Each deck's set temperatures through the night, back-scheduled: when it must be switched on or over.
+
+        A deck that stands hot only for another night is left to that night's plan.
+        """
         found: list[p.OvenStretch] = []
         by_id = {resource.id: resource for resource in self.question.problem.resources}
-        heated = (stretch for stretch in self.solution.stretches if stretch.resource in self.equipment.decks)
+        heated = [stretch for stretch in self.solution.stretches if stretch.resource in self.equipment.decks]
+        stood: dict[str, str] = {}
+    def _bakes_in(self, stretch: StateStretch) -> bool:
+        """Whether something of this night is baked in a stretch of a deck."""
+        for step in self.night.steps():
+            placed = self.solution.placed[step.id]
+            inside = stretch.start <= placed.start and placed.end <= stretch.end
+            if inside and way_of(step, placed.mode).place == stretch.resource:
+                return True
+        return False
+
         for stretch in sorted(heated, key=lambda s: (s.resource, s.start)):
             deck = by_id[stretch.resource]
-            before = [s for s in found if s.deck == stretch.resource]
-            if before:
-                change = deck.change.get((state_name(before[-1].set_temp_c), stretch.state), 0)
-            else:
-                change = deck.initial_change.get(stretch.state, 0)
-            found.append(
-                p.OvenStretch(
-                    deck=stretch.resource,
-                    set_temp_c=float(stretch.state),
-                    heat_from=self.clock.instant(max(0, stretch.start - change)),
-                    start=self.clock.instant(stretch.start),
-                    end=self.clock.instant(stretch.end),
+            change = deck.change_ticks(stood.get(deck.id), stretch.state)
+            stood[deck.id] = stretch.state
+            if self._bakes_in(stretch):
+                found.append(
+                    p.OvenStretch(
+                        deck=stretch.resource,
+                        set_temp_c=float(stretch.state),
+                        heat_from=self.clock.instant(max(0, stretch.start - change)),
+                        start=self.clock.instant(stretch.start),
+                        end=self.clock.instant(stretch.end),
+                    )
                 )
             )
         return tuple(found)
