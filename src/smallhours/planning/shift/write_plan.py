@@ -264,7 +264,6 @@ class Writer:
                 hours=tuple(self._piece(a, b, 1) for a, b in presence.stretches),
                 breaks=tuple(self._piece(a, b, 0) for who, a, b in taken if who == presence.person.id),
                 needed=tuple(self._piece(a, b, 1) for a, b in needed.stretches) if self.solution.there else (),
-            )
             for presence, needed in zip(self.question.present, self._needed(), strict=True)
         )
 
