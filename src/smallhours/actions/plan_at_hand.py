@@ -8,10 +8,11 @@ from smallhours.actions.clock import Clock, now
 from smallhours.actions.night_date import coming_night
 from smallhours.actions.permissions import BAKER, Actor, require
 from smallhours.actions.plan_night import made_from
-from smallhours.actions.shelf import shelf
+from smallhours.actions.shelf import Shelf, shelf
 from smallhours.actions.stored_plan import StoredPlan, stored_plan
 from smallhours.bakery.kitchen.clock import instant
 from smallhours.errors import DocumentError, NotFound
+from smallhours.planning.plan import Plan
 from smallhours.records import queries
 
 
@@ -27,10 +28,15 @@ def plan_at_hand(night: dt.date | None = None, actor: Actor = BAKER, clock: Cloc
         return None
     if dict(kept.made_from) != made_from(held):
         return None
-    planned = sorted((order.customer, order.product, order.pieces, order.due) for order in kept.plan.orders)
+    return kept if same_orders(kept.plan, held, date) else None
+
+
+def same_orders(plan: Plan, held: Shelf, date: dt.date) -> bool:
+    """Whether a plan was made for the orders that the book holds for a day."""
+    planned = sorted((order.customer, order.product, order.pieces, order.due) for order in plan.orders)
     zone = held.the_kitchen().zone()
     wanted = sorted(
         (order.customer, order.product, order.pieces, instant(order.date, order.due, zone))
         for order in held.orders.on(date)
     )
-    return kept if planned == wanted else None
+    return planned == wanted

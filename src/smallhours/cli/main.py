@@ -8,7 +8,20 @@ from typing import Annotated
 import typer
 
 from smallhours import __version__
-from smallhours.cli import ask, documents, forecast, formulas, liquid, night, odds, pages, replan, schema, verify
+from smallhours.cli import (
+    ask,
+    documents,
+    forecast,
+    formulas,
+    liquid,
+    night,
+    odds,
+    pages,
+    replan,
+    schema,
+    verify,
+    what_if,
+)
 from smallhours.cli.say import Ending, aside, tell_error, typed
 from smallhours.errors import SmallhoursError
 
@@ -20,7 +33,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for group in (documents, formulas, liquid, forecast, ask, night, odds, replan, pages, schema, verify):
+for group in (documents, formulas, liquid, forecast, ask, night, odds, replan, what_if, pages, schema, verify):
     group.add_to(app)
 
 

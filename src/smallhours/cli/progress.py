@@ -63,3 +63,35 @@ def _lines(write: Callable[[Any], None]) -> Callable[[Progress], None]:
             write(said(progress))
 
     return on_progress
+
+
+@contextmanager
+def trying(stop: Stopper) -> Iterator[Callable[[int, int, str], None]]:
+    """A callback for tries, one after the other; while inside, the first Ctrl-C keeps what was found, and ends."""
+    before = signal.getsignal(signal.SIGINT)
+
+    def on_interrupt(_number: int, _frame: FrameType | None) -> None:
+        stop.stop()
+        signal.signal(signal.SIGINT, before)  # a second Ctrl-C ends the program
+
+    out = aside()
+    signal.signal(signal.SIGINT, on_interrupt)
+    try:
+        if sys.stderr.isatty():
+            with out.status("trying; Ctrl-C keeps what was found so far") as status:
+                yield lambda number, _most, words: status.update(f"trying ({number}): {words}")
+        else:
+            yield _tries(out.print)
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _tries(write: Callable[[Any], None]) -> Callable[[int, int, str], None]:
+    last = [time.monotonic()]
+
+    def on_step(number: int, _most: int, words: str) -> None:
+        if time.monotonic() - last[0] >= _QUIET_S:
+            last[0] = time.monotonic()
+            write(f"trying ({number}): {words}")
+
+    return on_step

@@ -103,6 +103,11 @@ def say_changes(plan: Plan) -> None:
     )
 
 
+def moment(plan: Plan, now: str) -> dt.datetime:
+    """The instant that ``--now`` means in the night of a plan. Raises BadInput."""
+    return _Reader(plan, now).now
+
+
 class _Reader:
     """Reads what was said on a command line, with the times of the night it is about."""
 

@@ -14,8 +14,10 @@ from smallhours.bakery.ingredient import IngredientList
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.shift.happened import Happened
+from smallhours.bakery.shift.variation import Variation
 from smallhours.cli import replies
 from smallhours.cli.odds_replies import OddsReply
+from smallhours.cli.what_if_replies import CureReply, FitsReply, HeadroomReply, WhatIfReply
 from smallhours.errors import NotFound
 from smallhours.planning.plan import Plan
 
@@ -25,8 +27,17 @@ DOCUMENTS: dict[str, type[Document]] = {
     "orders": OrderBook,
     "ingredients": IngredientList,
     "happened": Happened,
+    "variation": Variation,
 }
-ANSWERS: dict[str, type[BaseModel]] = {"plan": Plan, "odds": OddsReply, **replies.BY_NAME}
+ANSWERS: dict[str, type[BaseModel]] = {
+    "plan": Plan,
+    "odds": OddsReply,
+    "what-if": WhatIfReply,
+    "cure": CureReply,
+    "headroom": HeadroomReply,
+    "fits": FitsReply,
+    **replies.BY_NAME,
+}
 
 
 def add_to(app: typer.Typer) -> None:

@@ -30,7 +30,7 @@ class Given:
 
 
 def given_of(plan: Plan, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry) -> Given:
-    """What a plan was made from, its orders read off it. ``formulas``, ``kitchen``, ``pantry``: those it was made from."""
+    """What a plan was made from, its orders read off it."""
     zone = plan.zone()
     orders = []
     for order in plan.orders:
