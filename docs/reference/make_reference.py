@@ -27,7 +27,7 @@ from smallhours.cli.main import app
 from smallhours.cli.say import Ending
 from smallhours.planning.check.whole import RULES as CHECK_RULES
 from smallhours.planning.engine.rules import RULES as ENGINE_RULES
-from smallhours.planning.shift import ask, rules
+from smallhours.planning.shift import pans, rules
 from smallhours.reference.table import TABLES, Column, Table, sources, table
 
 HERE = Path(__file__).resolve().parent
@@ -250,8 +250,8 @@ def planner_rules() -> dict[str, str]:
     made = [f for _, f in inspect.getmembers(rules, inspect.isfunction) if f.__module__ == rules.__name__]
     shown = [f for f in made if not f.__name__.startswith("_") and f is not rules.all_rules]
     named = {f.__name__: first_sentence(f.__doc__) for f in shown}
-    pans = ask.pans_cool_before_they_are_used_again
-    return named | {pans.__name__: first_sentence(pans.__doc__)}
+    of_pans = (pans.pans_cool_before_they_are_used_again, pans.pans_wait_with_their_lot)
+    return named | {f.__name__: first_sentence(f.__doc__) for f in of_pans}
 
 
 def _planner_rules() -> Iterator[str]:

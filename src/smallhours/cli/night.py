@@ -169,10 +169,12 @@ def _ovens(plan: Plan, zone: ZoneInfo) -> Iterator[tuple[str, ...]]:
 
 
 def _tasks(plan: Plan, zone: ZoneInfo, every: bool) -> Iterator[tuple[str, ...]]:
+    from smallhours.planning.plan import PANS  # the plan takes a moment to load
+
     people = {person.id: person.name for person in plan.people}
     names = {r.id: r.name for r in plan.resources if r.id not in ("bench", "rack")}
     for task in plan.tasks:
-        if task.kind == "pans-cool" or not (every or task.hands):
+        if task.kind in PANS or not (every or task.hands):
             continue
         who = ", ".join(dict.fromkeys(people[hands.person] for hands in task.hands))
         yield (

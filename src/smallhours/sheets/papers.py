@@ -11,7 +11,7 @@ from smallhours.bakery.formula.join import joined
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.pantry import Pantry
 from smallhours.errors import NotFound
-from smallhours.planning.plan import Plan, PlanBatch, PlanTask
+from smallhours.planning.plan import PANS, Plan, PlanBatch, PlanTask
 from smallhours.sheets.ribbons.strands import Strand, mark_of, strands_of
 
 
@@ -53,7 +53,7 @@ class Papers:
 
     def tasks_of(self, of: str) -> list[PlanTask]:
         """The tasks of a batch (before it is divided) or of a lot, in order."""
-        found = [t for t in self.plan.tasks if (t.lot or t.batch) == of and t.kind != "pans-cool"]
+        found = [t for t in self.plan.tasks if (t.lot or t.batch) == of and t.kind not in PANS]
         return sorted(found, key=lambda task: (task.start, task.end, task.id))
 
     def batches(self) -> list[PlanBatch]:

@@ -13,7 +13,7 @@ from functools import partial
 from typing import Any
 
 Json = dict[str, Any]
-_ASIDE = ("pans-cool", "clean")
+_ASIDE = ("pans-cool", "pans-wait", "clean")
 
 
 @dataclass(frozen=True)

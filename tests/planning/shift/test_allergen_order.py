@@ -19,7 +19,7 @@ from planning.shift.small_bakery import (
 )
 from smallhours.bakery.formula.document import Formula
 from smallhours.errors import DocumentError
-from smallhours.planning.plan import Plan, PlanTask
+from smallhours.planning.plan import PANS, Plan, PlanTask
 
 LEAN = [{"ingredient": "bread-flour", "percent": 100.0}, {"ingredient": "water", "percent": 65.0}]
 BENCH = {"id": "bench", "name": "Bench", "places": 1, "clean_s": 600.0}
@@ -132,7 +132,7 @@ def test_an_order_may_ask_for_itself() -> None:
     asks = order("06:00", product="plain", customer="School").model_copy(update={"free_from": ("nuts",)})
     plan = planned([NUTTY, _bread("plain")], [order("06:00", product="nutty"), asks], kitchen(
         mixers=[_mixer(20)], benches=[BENCH]))  # fmt: skip
-    assert all(t.free_from == ("nuts",) for t in plan.tasks if t.formula == "plain" and t.kind != "pans-cool")
+    assert all(t.free_from == ("nuts",) for t in plan.tasks if t.formula == "plain" and t.kind not in PANS)
     assert task(plan, "mix", "plain").end <= task(plan, "mix", "nutty").start
     assert [o.free_from for o in plan.orders] == [(), ("nuts",)]
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from smallhours.planning.check.case import Case
 from smallhours.planning.check.violation import Violation
-from smallhours.planning.plan import PlanResource
+from smallhours.planning.plan import PlanResource, Use
 
 PEOPLE = "people"
 Taken = tuple[dt.datetime, dt.datetime, int]
@@ -22,40 +22,31 @@ def capacity(case: Case) -> Iterator[Violation]:
         for use in task.uses:
             if use.amount < 1:
                 yield Violation("capacity", task.id, f"uses {use.amount} of {use.resource}; it must use at least 1")
-            taken[use.resource].append((use.start, use.end, use.amount))
+            lot = case.lots.get(task.lot or "")
+            if lot is None or lot.pan != use.resource:
+                taken[use.resource].append((use.start, use.end, use.amount))
         taken[PEOPLE] += [(hands.start, hands.end, 1) for hands in task.hands]
     for person in case.plan.people:
         taken[PEOPLE] += [(pause.start, pause.end, 1) for pause in person.breaks]
     for other in case.taken:
         taken[other.resource].append((other.start, other.end, other.amount))
-    for lot_id, (pan, start, end, pans) in spans_of_pans(case).items():
-        gaps = _gaps(case, lot_id, pan, start, end)
-        taken[pan] += [(a, b, pans) for a, b in gaps]
+    for pan, taking in _pans(case):
+        taken[pan].append(taking)
     for resource in case.plan.resources:
         yield from _overfull(case, resource, taken[resource.id])
 
 
-def spans_of_pans(case: Case) -> dict[str, tuple[str, dt.datetime, dt.datetime, int]]:
-    """Lot -> its pan, from when to when it stands in them (also while it waits between two stages), how many."""
-    found = {}
-    for lot in case.lots.values():
-        uses = [use for task in case.strands.get(lot.id, ()) for use in task.uses if use.resource == lot.pan]
-        if lot.pan is not None and uses:
-            found[lot.id] = (lot.pan, min(u.start for u in uses), max(u.end for u in uses), lot.pans)
-    return found
-
-
-def _gaps(
-    case: Case, lot_id: str, pan: str, start: dt.datetime, end: dt.datetime
-) -> Iterator[tuple[dt.datetime, dt.datetime]]:
-    """Between two stages the pans are as full as in them."""
-    reached = start
-    for task in case.strands[lot_id]:
-        for use in task.uses:
-            if use.resource == pan:
-                if use.start > reached:
-                    yield reached, use.start
-                reached = max(reached, use.end)
+def _pans(case: Case) -> Iterator[tuple[str, Taken]]:
+    """A lot stands in its pans from the first stage in them until they have cooled, also while it waits in between."""
+    used: dict[str, list[Use]] = defaultdict(list)
+    for task in case.plan.tasks:
+        lot = case.lots.get(task.lot or "")
+        if lot is not None:
+            used[lot.id] += [use for use in task.uses if use.resource == lot.pan]
+    for uses in used.values():
+        if uses:
+            amount = max(use.amount for use in uses)
+            yield uses[0].resource, (min(use.start for use in uses), max(use.end for use in uses), amount)
 
 
 def _overfull(case: Case, resource: PlanResource, taken: Sequence[Taken]) -> Iterator[Violation]:

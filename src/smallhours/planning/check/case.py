@@ -13,10 +13,8 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Deck, Kitchen, Oven
 from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.pantry import Pantry
-from smallhours.planning.plan import OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask, Taken
+from smallhours.planning.plan import ASIDE, OvenStretch, Plan, PlanBatch, PlanLot, PlanResource, PlanTask, Taken
 
-# tasks that are about the equipment and not about what becomes of the dough
-_ASIDE = frozenset({"pans-cool", "clean"})
 _TOLD = "because nothing fits otherwise"
 
 
@@ -63,7 +61,7 @@ class Case:
         """The stages of each batch (while it is one mass) and of each lot, in order of time."""
         found: dict[str, list[PlanTask]] = defaultdict(list)
         for task in sorted(self.plan.tasks, key=lambda t: (t.start, t.end)):
-            if task.kind not in _ASIDE:
+            if task.kind not in ASIDE:
                 found[task.lot or task.batch].append(task)
         return dict(found)
 

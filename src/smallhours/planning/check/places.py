@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from smallhours.planning.check.case import Case, minutes, seconds
 from smallhours.planning.check.violation import Violation
-from smallhours.planning.plan import PlanLot, PlanTask, Use
+from smallhours.planning.plan import PANS, PlanLot, PlanTask, Use
 
 KIND = "place"
 BENCHES = "bench"  # all of them together
@@ -36,7 +36,7 @@ def _needed(case: Case, task: PlanTask) -> tuple[str, ...]:
         return tuple(name for name in dict.fromkeys((BENCHES, task.place)) if name in case.resources)
     lot = case.lots.get(task.lot or "")
     if task.place in ("room", "rack"):
-        stands = lot is not None and (task.place == "rack" or lot.pans > 0) and task.kind != "pans-cool"
+        stands = lot is not None and (task.place == "rack" or lot.pans > 0) and task.kind not in PANS
         return ("rack",) if stands and "rack" in case.resources else ()
     return (task.place,) if here is not None else ()
 

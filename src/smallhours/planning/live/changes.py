@@ -38,7 +38,7 @@ class _Comparison:
 
     def found(self) -> Iterator[p.PlanChange]:
         for task in self.after.tasks:
-            if task.kind == "pans-cool" or task.state != "planned":
+            if task.kind in p.PANS or task.state != "planned":
                 continue
             was = self.was.get(task.id)
             if was is None:
@@ -54,7 +54,7 @@ class _Comparison:
         for task in self.before.tasks:
             there = self.tasks.get(task.id)
             gone = there is None or there.state == "lost"
-            if gone and task.kind != "pans-cool" and task.state in ("planned", "running") and task.end > self.now:
+            if gone and task.kind not in p.PANS and task.state in ("planned", "running") and task.end > self.now:
                 yield p.PlanChange(task=task.id, kind="gone", why="it is lost, or nothing needs it any more")
 
     def _change(self, task: p.PlanTask, kind: str, by_s: float, why: str) -> p.PlanChange:

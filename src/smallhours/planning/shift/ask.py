@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from smallhours.bakery.formula.document import Formula
-from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Problem, Resource, Task
+from smallhours.planning.engine.problem import Due, Mode, Problem, Resource, Task
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import Equipment
+from smallhours.planning.shift.pans import pans_cool_before_they_are_used_again, pans_wait_with_their_lot
 from smallhours.planning.shift.priorities import objective
 from smallhours.planning.shift.rules import Night, RuledLag, all_rules
-from smallhours.planning.shift.steps import Step, StepWay, Strand
+from smallhours.planning.shift.steps import Step, StepWay
 
 LATE_PER_TICK = 1
 OLDEST_FRACTION = 0.5  # of the time it is fresh, that may have passed when it is due
@@ -45,6 +46,9 @@ def question(
             for task, link in pans_cool_before_they_are_used_again(strand, equipment, clock):
                 tasks.append(task)
                 links.append(link)
+    for task, around in pans_wait_with_their_lot(night, equipment):
+        tasks.append(task)
+        links += around
     tasks += staff.pause_tasks(pauses)
     things = tuple(_wanted(resources, tasks))
     problem = Problem(
@@ -72,23 +76,6 @@ def _mode(way: StepWay, clock: Clock) -> Mode:
     preferred = max(low, clock.length(way.window.preferred_s))
     high = max(preferred, int(way.window.max_s // clock.tick_s))
     return Mode(way.mode, low, high, preferred, way.demands, way.cost)
-
-
-def pans_cool_before_they_are_used_again(
-    strand: Strand, equipment: Equipment, clock: Clock
-) -> Iterator[tuple[Task, RuledLag]]:
-    """A tin is not free until its loaf is out and it has cooled."""
-    for step in strand.steps:
-        if step.kind != "bake":
-            continue
-        for demand in step.ways[0].demands:
-            pan = equipment.pans.get(demand.resource)
-            if pan is not None and (ticks := clock.length(pan.cool_s)):
-                task = Task(
-                    f"{step.about}:pans-cool",
-                    (Mode("cool", ticks, ticks, demands=(Demand(demand.resource, demand.amount),)),),
-                )
-                yield task, RuledLag("pans_cool_before_they_are_used_again", Lag(step.id, task.id, 0, 0))
 
 
 def _dues(night: Night, formulas: Mapping[str, Formula]) -> Iterator[Due]:

@@ -6,20 +6,19 @@ every rest may last longer and everything may wait longer; first as few of these
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from smallhours.bakery.process import habits
-from smallhours.planning.engine.problem import Demand, Lag, Mode, Part, Solution, Task
+from smallhours.planning.engine.problem import Lag, Mode, Solution, Task
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH
-from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.rules import Night, RuledLag
 from smallhours.planning.shift.steps import Step, StepWay
 
 HELD = ":held"
-_FIRM = ("pans_cool_before_they_are_used_again",)
+_PANS_WAIT = "pans_wait_with_their_lot"
+_FIRM = ("pans_cool_before_they_are_used_again", _PANS_WAIT)
 
 
 @dataclass(frozen=True)
@@ -46,21 +45,30 @@ class Overrun:
 def loosened(question: Question, night: Night) -> Question:
     """The question in which every rest and every wait may be overrun; ``links`` stay what they were."""
     problem = question.problem
-    steps = {step.id: step for step in night.steps()}
-    resting = {step.id for step in steps.values() if _rests(step)}
-    tasks = [_resting(task, problem.horizon) if task.id in resting else _free_of_cost(task) for task in problem.tasks]
+    resting = {step.id for step in night.steps() if _rests(step)}
+    waiting = {link.lag.after for link in question.links if link.rule == _PANS_WAIT}
+    tasks = [
+        _resting(task, problem.horizon) if task.id in resting
+        else _as_long_as_it_takes(task, problem.horizon) if task.id in waiting
+        else _free_of_cost(task)
+        for task in problem.tasks
+    ]  # fmt: skip
     lags: list[Lag] = []
     for number, link in enumerate(question.links):
         if link.lag.hi is None or link.rule in _FIRM:
             lags.append(link.lag)
             continue
-        stands = _stands(link, steps)
-        wait = _wait(link.lag, number, problem.horizon, stands)
+        wait = _wait(link.lag, number, problem.horizon)
         tasks.append(wait)
         lags += _around(link.lag, wait)
     levels = (("mode",), *(tuple(term for term in level if term != "mode") for level in problem.objective.levels))
     objective = replace(problem.objective, levels=levels)
     return replace(question, problem=replace(problem, tasks=tuple(tasks), lags=tuple(lags), objective=objective))
+
+
+def is_loosened(question: Question) -> bool:
+    """Whether a question is one of these."""
+    return any(mode.id.endswith(HELD) for task in question.problem.tasks for mode in task.modes)
 
 
 def _rests(step: Step) -> bool:
@@ -71,29 +79,21 @@ def _free_of_cost(task: Task) -> Task:
     return replace(task, modes=tuple(replace(mode, cost=0) for mode in task.modes))
 
 
+def _as_long_as_it_takes(task: Task, horizon: int) -> Task:
+    """Pans that wait with their lot: it is the lot's wait that is weighed."""
+    return replace(task, modes=tuple(replace(mode, hi=horizon, cost=0) for mode in task.modes))
+
+
 def _resting(task: Task, horizon: int) -> Task:
     free = _free_of_cost(task).modes
     held = tuple(Mode(m.id + HELD, m.hi, horizon, m.hi, m.demands, 1) for m in free if m.hi < horizon)
     return replace(task, modes=free + held)
 
 
-def _stands(link: RuledLag, steps: Mapping[str, Step]) -> tuple[Demand, ...]:
-    """What a lot stands in before and after a wait, such as its pans: it stands in them meanwhile too."""
-    if link.rule != "stages_follow_on":
-        return ()
-    held = [
-        {d for d in way.demands if d.part == Part() and d.states is None and d.resource not in (POOL, BENCH)}
-        for step in (steps[link.lag.before], steps[link.lag.after])
-        for way in step.ways
-    ]
-    return tuple(sorted(set.intersection(*held), key=lambda demand: demand.resource))
-
-
-def _wait(lag: Lag, number: int, horizon: int, stands: tuple[Demand, ...]) -> Task:
+def _wait(lag: Lag, number: int, horizon: int) -> Task:
     assert lag.hi is not None
     allowed = max(0, min(lag.hi - lag.lo, horizon))
-    within = Mode("in", 0, allowed, 0, stands)
-    over = Mode("over", allowed, horizon, allowed, stands, cost=1)
+    within, over = Mode("in", 0, allowed, 0), Mode("over", allowed, horizon, allowed, cost=1)
     return Task(f"wait:{number}", (within, over))
 
 

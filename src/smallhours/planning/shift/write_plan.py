@@ -23,6 +23,7 @@ from smallhours.planning.shift.cleaning import Cleaning, cleanings, doc_resource
 from smallhours.planning.shift.clock import Clock
 from smallhours.planning.shift.equipment import BENCH, RACK, Equipment
 from smallhours.planning.shift.loosen import HELD, gap, overruns, way_of
+from smallhours.planning.shift.pans import pan_tasks
 from smallhours.planning.shift.priorities import name_of
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Step, StepWay
@@ -66,7 +67,7 @@ class Writer:
         """Every step where it was placed, in order of time."""
         hands = self._hands()
         written = [self._task(step, hands) for step in self.night.steps()]
-        written += list(self._pans_cooling())
+        written += pan_tasks(self.night, self.question.problem, self.solution, self._uses)
         written += [cleaning.task(self.clock, hands.get(cleaning.id, ())) for cleaning in self.cleanings]
         return tuple(sorted(written, key=lambda task: (task.start, task.end, task.id)))
 
@@ -140,23 +141,6 @@ class Writer:
             if stretch.resource == deck and stretch.start <= placed.start and placed.end <= stretch.end:
                 return float(stretch.state)
         return step.stage.set_temp_c
-
-    def _pans_cooling(self) -> Iterator[p.PlanTask]:
-        steps = {step.about: step for step in self.night.steps() if step.kind == "bake"}
-        for task in self.question.problem.tasks:
-            if not task.id.endswith(":pans-cool"):
-                continue
-            placed, about = self.solution.placed[task.id], task.id.removesuffix(":pans-cool")
-            step = steps[about]
-            length_s = float((placed.end - placed.start) * self.clock.tick_s)
-            yield p.PlanTask(
-                id=task.id, kind="pans-cool", stage="pans-cool", name="pans-cool", batch=step.batch.id, lot=about,
-                formula=self.formulas[step.lot.product].id if step.lot else step.batch.formula.id,
-                part=step.batch.part_id, place="room",
-                start=self.clock.instant(placed.start), end=self.clock.instant(placed.end),
-                window=p.Window(min_s=length_s, preferred_s=length_s, max_s=length_s),
-                uses=tuple(self._uses(task.modes[0].demands, placed)),
-            )  # fmt: skip
 
     def _hands(self) -> dict[str, tuple[p.Hands, ...]]:
         jobs = []
@@ -264,6 +248,7 @@ class Writer:
                 hours=tuple(self._piece(a, b, 1) for a, b in presence.stretches),
                 breaks=tuple(self._piece(a, b, 0) for who, a, b in taken if who == presence.person.id),
                 needed=tuple(self._piece(a, b, 1) for a, b in needed.stretches) if self.solution.there else (),
+            )
             for presence, needed in zip(self.question.present, self._needed(), strict=True)
         )
 
@@ -276,15 +261,6 @@ class Writer:
         by_id = {resource.id: resource for resource in self.question.problem.resources}
         heated = [stretch for stretch in self.solution.stretches if stretch.resource in self.equipment.decks]
         stood: dict[str, str] = {}
-    def _bakes_in(self, stretch: StateStretch) -> bool:
-        """Whether something of this night is baked in a stretch of a deck."""
-        for step in self.night.steps():
-            placed = self.solution.placed[step.id]
-            inside = stretch.start <= placed.start and placed.end <= stretch.end
-            if inside and way_of(step, placed.mode).place == stretch.resource:
-                return True
-        return False
-
         for stretch in sorted(heated, key=lambda s: (s.resource, s.start)):
             deck = by_id[stretch.resource]
             change = deck.change_ticks(stood.get(deck.id), stretch.state)
@@ -299,8 +275,16 @@ class Writer:
                         end=self.clock.instant(stretch.end),
                     )
                 )
-            )
         return tuple(found)
+
+    def _bakes_in(self, stretch: StateStretch) -> bool:
+        """Whether something of this night is baked in a stretch of a deck."""
+        for step in self.night.steps():
+            placed = self.solution.placed[step.id]
+            inside = stretch.start <= placed.start and placed.end <= stretch.end
+            if inside and way_of(step, placed.mode).place == stretch.resource:
+                return True
+        return False
 
     def ready(self) -> dict[str, dt.datetime]:
         """Lot -> when its last stage ends."""
