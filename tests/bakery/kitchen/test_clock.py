@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from smallhours.bakery.kitchen.clock import instant
+from smallhours.bakery.kitchen.clock import gap, instant
 
 MADRID = ZoneInfo("Europe/Madrid")
 
@@ -47,3 +47,21 @@ def test_never_later_than_the_wall_says() -> None:
     for date in (dt.date(2026, 3, 29), dt.date(2026, 10, 25)):
         instants = [instant(date, dt.time(m // 60, m % 60), MADRID) for m in range(24 * 60)]
         assert all(a <= b for a, b in pairwise(instants))
+
+
+@pytest.mark.parametrize(
+    ("zone", "date", "time", "expected"),
+    [
+        ("Europe/Madrid", dt.date(2026, 3, 29), dt.time(2, 30), (dt.time(2), dt.time(3))),
+        ("Europe/Madrid", dt.date(2026, 3, 29), dt.time(3, 0), None),
+        ("Europe/Madrid", dt.date(2026, 10, 25), dt.time(2, 30), None),
+        ("Australia/Lord_Howe", dt.date(2026, 10, 4), dt.time(2, 15), (dt.time(2), dt.time(2, 30))),
+        ("America/New_York", dt.date(2026, 3, 8), dt.time(2, 59), (dt.time(2), dt.time(3))),
+    ],
+)
+def test_times_the_clock_jumps_over(
+    zone: str, date: dt.date, time: dt.time, expected: tuple[dt.time, dt.time] | None
+) -> None:
+    """Published: IANA time zone database 2025b, rules EU (1:00u, last Sunday of March), LH (half an hour) and US
+    (2:00, second Sunday of March)."""
+    assert gap(date, time, ZoneInfo(zone)) == expected

@@ -28,6 +28,22 @@ def instant(date: dt.date, time: dt.time, zone: zoneinfo.ZoneInfo) -> dt.datetim
     return first
 
 
+def gap(date: dt.date, time: dt.time, zone: zoneinfo.ZoneInfo) -> tuple[dt.time, dt.time] | None:
+    """If the clock jumps over a time on that date: from where to where; else None.
+
+    >>> gap(dt.date(2026, 3, 29), dt.time(2, 30), zoneinfo.ZoneInfo("Europe/Madrid"))
+    (datetime.time(2, 0), datetime.time(3, 0))
+    """
+    wall = dt.datetime.combine(date, time.replace(tzinfo=None, fold=0))
+    before, after = (wall.replace(tzinfo=zone, fold=fold).astimezone(dt.UTC) for fold in (0, 1))
+    if before <= after:
+        return None
+    jump = _jump(after, before, zone)
+    old = (jump - dt.timedelta(seconds=1)).astimezone(zone).utcoffset()
+    assert old is not None  # a zone of the database always has one
+    return (jump + old).time(), jump.astimezone(zone).time()
+
+
 def _jump(before: dt.datetime, after: dt.datetime, zone: zoneinfo.ZoneInfo) -> dt.datetime:
     """The whole second between two instants at which the zone's offset changes."""
     old = before.astimezone(zone).utcoffset()
