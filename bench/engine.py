@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "bench")]
 
 from engine_cases import shop  # noqa: E402
-from planning.engine.cases import job_shop, project  # type: ignore[import-not-found, unused-ignore]  # noqa: E402
+from planning.engine.cases import flexible_job_shop, job_shop, project  # type: ignore[import-not-found, unused-ignore]  # noqa: E402
 from smallhours.planning.engine.problem import Problem, Solution  # noqa: E402
 from smallhours.planning.engine.solve import solve  # noqa: E402
 from smallhours.planning.engine.verify import verify  # noqa: E402
@@ -39,6 +39,7 @@ class Known:
 def known_instances() -> list[Known]:
     """The instances in the tests' data."""
     shops = [Known(name, *job_shop(name)) for name in ("ft06", "la01", "la02", "la03", "la04", "la05", "ft20", "ft10")]
+    shops.append(Known("mk01", flexible_job_shop("mk01.fjs"), 40))
     return [*shops, Known("j301_1", project("j301_1.sm"), 43)]
 
 
@@ -66,16 +67,16 @@ def bench_known(seconds: float, workers: int) -> None:
 
 
 def peer_makespan(problem: Problem, seconds: float, workers: int) -> tuple[int, float]:
-    """The value and time of pyjobshop on a question with one mode a task and lags without an upper limit."""
+    """The value and time of pyjobshop on a question with tasks of set lengths and lags without an upper limit."""
     import pyjobshop  # type: ignore[import-not-found, unused-ignore]
 
     model: Any = pyjobshop.Model()
     resources = {resource.id: model.add_renewable(resource.capacity) for resource in problem.resources}
     tasks = {task.id: model.add_task() for task in problem.tasks}
     for task in problem.tasks:
-        (mode,) = task.modes
-        needed = [resources[demand.resource] for demand in mode.demands]
-        model.add_mode(tasks[task.id], needed, mode.lo, [demand.amount for demand in mode.demands])
+        for mode in task.modes:
+            needed = [resources[demand.resource] for demand in mode.demands]
+            model.add_mode(tasks[task.id], needed, mode.lo, [demand.amount for demand in mode.demands])
     for lag in problem.lags:
         model.add_end_before_start(tasks[lag.before], tasks[lag.after], lag.lo)
     result = model.solve(time_limit=seconds, display=False, num_workers=workers)

@@ -35,6 +35,24 @@ def task(name: str, ticks: int, *demands: Demand, earliest: int = 0, latest: int
     return Task(name, (Mode("only", ticks, ticks, None, demands),), earliest, latest)
 
 
+def flexible_job_shop(name: str) -> Problem:
+    """A flexible job shop of ``tests/data``: a line for each job; per step how many machines, then machine and ticks."""
+    rows = [[int(word) for word in line.split()] for line in (DATA / name).read_text(encoding="ascii").splitlines()]
+    tasks, lags = [], []
+    for job, row in enumerate(rows[1:]):
+        at = 1
+        for step in range(row[0]):
+            pairs = [(row[at + 1 + 2 * n], row[at + 2 + 2 * n]) for n in range(row[at])]
+            at += 1 + 2 * row[at]
+            modes = tuple(Mode(f"m{m}", ticks, ticks, None, (Demand(f"m{m}"),)) for m, ticks in pairs)
+            tasks.append(Task(f"{job}.{step}", modes))
+            if step:
+                lags.append(Lag(f"{job}.{step - 1}", f"{job}.{step}"))
+    horizon = sum(max(mode.hi for mode in each.modes) for each in tasks)
+    resources = tuple(Resource(f"m{m}") for m in range(rows[0][1]))
+    return Problem(horizon, tuple(tasks), resources, tuple(lags), (), MAKESPAN)
+
+
 def project(name: str) -> Problem:
     """A project of ``tests/data`` in PSPLIB's .sm form: start-to-end order and renewable resources."""
     lines = (DATA / name).read_text(encoding="ascii").splitlines()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planning.engine.cases import DATA, MAKESPAN, job_shop, project, project_with_max_lags, task
+from planning.engine.cases import DATA, MAKESPAN, flexible_job_shop, job_shop, project, project_with_max_lags, task
 from smallhours.planning.engine.problem import Demand, Lag, Problem, Resource
 from smallhours.planning.engine.solve import solve
 from smallhours.planning.engine.verify import verify
@@ -38,6 +38,15 @@ def test_a_job_shop_without_waiting() -> None:
     solution = solve(problem, time_limit_s=20)
     assert verify(problem, solution) == []
     assert (solution.status, solution.levels[0].value) == ("optimal", 73)
+
+
+def test_a_flexible_job_shop() -> None:
+    """Published: Mk01 (Brandimarte 1993) has least makespan 40 (closed in the lists of best known results)."""
+    problem = flexible_job_shop("mk01.fjs")
+    solution = solve(problem, time_limit_s=30)
+    assert verify(problem, solution) == []
+    assert solution.levels[0].bound <= 40 <= solution.levels[0].value
+    assert (solution.status, solution.levels[0].value) == ("optimal", 40)
 
 
 def test_a_project_with_renewable_resources() -> None:

@@ -164,6 +164,29 @@ class Ground:
                 found.append((start, end, state))
         return [(start, end) for start, end, _ in found]
 
+    def attends(self) -> bool:
+        """Whether each change of state that needs something finds it beside the tasks, looked at by itself."""
+        for name, uses in self.uses.items():
+            resource = self.resources[name]
+            if not resource.change_demands:
+                continue
+            before, free = resource.initial_state, resource.changes_from
+            for start, end, state in sorted(uses.values()):
+                ticks = 0 if before == state else resource.change_ticks(before, state)
+                if ticks and not self._has_room(resource, max(free, resource.changes_from), start, ticks):
+                    return False
+                before, free = state, max(free, end)
+        return True
+
+    def _has_room(self, resource: Resource, start: int, end: int, ticks: int) -> bool:
+        if end - start < ticks:
+            return False
+        fits = np.ones(end - ticks - start + 1, dtype=bool)
+        for demand in resource.change_demands:
+            until = self.until(demand.resource, demand.amount)[start : end - ticks + 1]
+            fits &= until >= instants(len(until)) + start + ticks
+        return bool(fits.any())
+
     def shifts(self, name: str) -> list[tuple[int, int]]:
         """The shifts a resource's capacity is made of."""
         return shifts_of(self.resources[name], self.problem.horizon)

@@ -19,7 +19,7 @@ from smallhours.planning.engine.lags import components, windows
 from smallhours.planning.engine.parts import covered
 from smallhours.planning.engine.prices import Prices
 from smallhours.planning.engine.problem import Placed, Problem
-from smallhours.planning.engine.worth import Worth, worth
+from smallhours.planning.engine.worth import Worth, own_terms, worth
 
 Kept = list[tuple[str, Way, Placed]]
 PARTS_SHARE = 0.5  # of the tries, in which only what leads to a single due is taken out, not all that is tied to it
@@ -55,7 +55,10 @@ class Refit:
     attended: Problem | None = None
     urgency: dict[tuple[str, ...], float] = field(default_factory=dict)
     _best: Kept = field(default_factory=list)
+    fixed: list[str] = field(default_factory=list)
     _worth: Worth | None = None
+    _own: dict[tuple[str, ...], dict[str, int]] = field(default_factory=dict)
+    _group_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
     _looks: dict[bool, _Look] = field(default_factory=dict)
 
     def build(self, give_up: Callable[[], bool]) -> list[tuple[str, ...]]:
@@ -66,7 +69,7 @@ class Refit:
             if not failed or give_up():
                 break
             failed = failed[1:] + self._with_room(failed[0])
-        self._worth = None
+        self._forget()
         self._best = self._stand()
         return failed
 
@@ -95,8 +98,7 @@ class Refit:
                 self.inserter.remove(list(self.inserter.placed))
                 return False
             self.inserter.put(name, way, where.start, where.end)
-        self._worth = None
-        self._looks.clear()
+        self._forget()
         self._best = self._stand()
         return True
 
@@ -104,8 +106,7 @@ class Refit:
         """Stand as in the best plan, whatever was going on (an interrupt may have come anywhere)."""
         best = self.best()
         self.inserter.clear()
-        self._worth = None
-        self._looks.clear()
+        self._forget()
         self.load(best)
 
     def best(self) -> dict[str, Placed]:
@@ -120,23 +121,28 @@ class Refit:
         began = time.monotonic()
         while self.groups and not give_up():
             tries += 1
-            value = self._refitted(now, best * (1.0 + WARMTH * math.exp(began - time.monotonic())))
+            value = self._refitted(now, best, WARMTH * math.exp(began - time.monotonic()))
             now = now if value is None else value
             if now < best:
                 best, self._best = now, self._stand()
                 on_better()
         self.inserter.remove(list(self.inserter.placed))
         self._restore(self._best)
-        self._worth = None
-        self._looks.clear()
+        self._forget()
         return tries
 
-    def _refitted(self, now: float, bearable: float) -> float | None:
-        """Take some groups out and fit them in again; the new value, or None where all was put back as it was."""
+    def _refitted(self, now: float, best: float, warmth: float) -> float | None:
+        """Take some groups out and fit them in again; the new value, or None where all was put back as it was.
+
+        ``now`` and ``best``: the value of what stands and the best one so far; ``warmth``: how much worse than the
+        best, as a share, is gone on with.
+        """
+        bearable = best * (1.0 + warmth)
         out, worth_before = self._choose(), self._worth
         dear = {names: self.inserter.prices.of_group(names, self.inserter.placed) for names in out}
         before = self._stand(name for names in out for name in names)
         self.inserter.remove(name for name, _, _ in before)
+        own_before = {group: self._own.pop(group) for names in out if (group := self._group_of[names[0]]) in self._own}
         self.inserter.ground.look_again()
         self.draw.shuffle(out)
         if self.draw.random() < DEAR_SHARE:
@@ -144,18 +150,18 @@ class Refit:
         if all(self.inserter.insert(names) for names in out):
             self._worth = None
             value = self.worth().total(self.inserter.prices)
-            if value <= max(now, bearable) and (value < math.inf and self._is_attended()):
+            if value <= max(now, bearable) and self._is_attended(value < best):
                 self._looks.clear()
                 return value
         self._worth = worth_before
         self.inserter.remove(name for name, _, _ in before)
         self._restore(before)
+        self._own |= own_before
         return None
 
     def reprice(self, prices: Prices) -> None:
         """Go on with other prices."""
-        self._worth = None
-        self._looks.clear()
+        self._forget()
         self.inserter.reprice(prices)
         self.inserter.ground.look_again()
 
@@ -163,15 +169,29 @@ class Refit:
         """All terms of the objective, weighed together; inf if changes of state find no room for what they need."""
         return self.worth().total(self.inserter.prices) if self._is_attended() else math.inf
 
-    def _is_attended(self) -> bool:
-        """Whether every change of state finds what it needs."""
-        return self.attended is None or standing_for(self.attended, self.inserter.placed) is not None
+    def _is_attended(self, surely: bool = True) -> bool:
+        """Whether every change of state finds what it needs; if not ``surely``, each looked at by itself."""
+        if self.attended is None:
+            return True
+        if not self.inserter.ground.attends():
+            return False
+        return not surely or standing_for(self.attended, self.inserter.placed) is not None
 
     def worth(self) -> Worth:
         """The terms of what stands."""
         if self._worth is None:
-            self._worth = worth(self.inserter)
+            for names in self.groups:
+                if names not in self._own and names[0] in self.inserter.placed:
+                    self._own[names] = own_terms(self.inserter, names)
+            fixed = own_terms(self.inserter, self.fixed)
+            self._worth = worth(self.inserter, own=[*self._own.values(), fixed])
         return self._worth
+
+    def _forget(self) -> None:
+        """What was known of the plan's worth no longer holds."""
+        self._worth = None
+        self._own.clear()
+        self._looks.clear()
 
     def _choose(self) -> list[tuple[str, ...]]:
         """A group, more likely one that costs much, and some that are wanted at about the same time."""
@@ -215,9 +235,11 @@ def refit_of(problem: Problem, prices: Prices, seed: int) -> Refit | None:
         for name in names:
             fixed = inserter.tasks[name].fixed
             if fixed is not None:
+                refit.fixed.append(name)
                 inserter.put(name, inserter.all_ways[name][0], fixed[0], fixed[1])
         if free:
             refit.groups.append(free)
+            refit._group_of.update(dict.fromkeys(free, free))
             wanted = min((due[name] for name in free if name in due), default=math.inf)
             refit.parts += _parts(problem, free, due)
             refit.urgency[free] = min(wanted, min(reach[(name, "end")][1] for name in free))

@@ -18,7 +18,7 @@ from smallhours.planning.engine.validate import validate
 from smallhours.planning.engine.verify import verify
 
 CONSTRUCT_ABOVE = 60  # tasks; smaller questions are searched without a first plan
-SOLVER_UP_TO = 1500  # tasks; larger questions are only refitted
+SOLVER_UP_TO = 600  # tasks; larger questions are only refitted
 REFIT_SHARE = 0.6  # of the time left once there is a first plan, for refitting it before the solver goes on
 IMPROVE_ABOVE = 60  # tasks; on larger questions the last level is first only improved, then searched with bounds
 EARLY_LEVEL_SHARE = 0.8  # of the time left, for each level but the last

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,11 +24,25 @@ class Worth:
         return sum(prices.weights[name] * value for name, value in self.terms.items())
 
 
-def worth(inserter: Inserter, names: Iterable[str] | None = None) -> Worth:
-    """The terms of everything that is placed: those that have a price, or those named."""
-    terms = dict.fromkeys(inserter.prices.weights if names is None else names, 0)
-    for name in inserter.placed:
+def own_terms(inserter: Inserter, names: Iterable[str]) -> dict[str, int]:
+    """The terms of some placed tasks, as far as they do not hang on other tasks."""
+    terms: dict[str, int] = {}
+    for name in names:
         for term, value in inserter.prices.terms_of(name, inserter.placed[name], inserter.chosen[name]).items():
+            terms[term] = terms.get(term, 0) + value
+    return terms
+
+
+def worth(
+    inserter: Inserter, names: Iterable[str] | None = None, own: Iterable[Mapping[str, int]] | None = None
+) -> Worth:
+    """The terms of everything that is placed: those that have a price, or those named.
+
+    ``own``: what ``own_terms`` gave for all that is placed, in parts, where that is known.
+    """
+    terms = dict.fromkeys(inserter.prices.weights if names is None else names, 0)
+    for part in [own_terms(inserter, inserter.placed)] if own is None else own:
+        for term, value in part.items():
             if term in terms:
                 terms[term] += value
     for term in terms:
