@@ -36,7 +36,7 @@ def task(name: str, ticks: int, *demands: Demand, earliest: int = 0, latest: int
 
 
 def flexible_job_shop(name: str) -> Problem:
-    """A flexible job shop of ``tests/data``: a line for each job; per step how many machines, then machine and ticks."""
+    """A flexible job shop of ``tests/data``: a line a job; for each step how many machines, then machine and ticks."""
     rows = [[int(word) for word in line.split()] for line in (DATA / name).read_text(encoding="ascii").splitlines()]
     tasks, lags = [], []
     for job, row in enumerate(rows[1:]):
