@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from smallhours.bakery.formula.absorb import main_liquid
 from smallhours.bakery.formula.amounts import percentages
 from smallhours.bakery.formula.balance import balance
 from smallhours.errors import BadInput
@@ -71,15 +72,6 @@ def _water(change: Estimate) -> Number:
 
 
 def _liquid(asked: Asked) -> tuple[str, float, float]:
-    """The liquid to change: its key, its percent on all flour, its share of water. Water itself, else the largest."""
-    shares = percentages(asked.formula, asked.pantry, asked.formula.main, "total")
-    found = []
-    for key, percent in shares.items():
-        stuff = asked.pantry.find(key)
-        water = stuff.composition.water_fraction or 0.0
-        if stuff.liquid and stuff.kind in ("liquid", "dairy", "egg") and water > 0.5:
-            found.append((key == "water", percent, key, water))
-    if not found:
-        raise BadInput(f"formula {asked.formula.id!r} has no liquid to change")
-    _, percent, key, water = max(found)
-    return key, percent, water
+    """The liquid to change: its key, its percent on all flour, its share of water."""
+    liquid = main_liquid(asked.formula, asked.pantry)
+    return liquid.key, liquid.percent, liquid.water_fraction
