@@ -185,8 +185,8 @@ class _Live:
             busy=[*cleaners(self.plan, self.happened.now, self.clock), *self._at_other_nights()],
         )
         made = written(writer, self.asked, self.structure.made, made_at, solve_s)
-        made = with_past(made, self.plan, self.facts, self.structure.lost, self.happened.now)
-        made = made.model_copy(update={"happened": self.happened})
+        made = with_past(made, self.plan, self.facts, self.structure.lost, self.happened)
+        made = made.model_copy(update={"happened": self.happened, "taken": self.plan.taken})
         return made.model_copy(update={"changes": changes(self.plan, made, self.happened.now)})
 
     def _at_other_nights(self) -> list[tuple[str, int, int]]:
@@ -212,6 +212,19 @@ class _Live:
             lags=tuple(link.lag for link in links),
         )
         return replace(self.question, problem=problem, links=links, pauses=pauses)
+
+
+def _as_it_was(link: RuledLag, known: Mapping[str, Fact]) -> RuledLag:
+    """A link whose later side has happened, as wide as that."""
+    before, after = known.get(link.lag.before), known.get(link.lag.after)
+    if before is None or after is None:
+        return link
+    ends = (getattr(before, link.lag.before_side), getattr(after, link.lag.after_side))
+    if None in ends:
+        return link
+    taken = ends[1] - ends[0]
+    hi = None if link.lag.hi is None else max(link.lag.hi, taken)
+    return replace(link, lag=replace(link.lag, lo=min(link.lag.lo, taken), hi=hi))
 
 
 def _fixed(task: Task, fact: Fact | None) -> Task:
