@@ -43,7 +43,7 @@ class Watch:
         mixed by hand, at the first.
         """
         allowed = self._allowed(touching, target)
-        if allowed is None:
+        if allowed is None or (target == BENCH and not kitchen.benches):
             return ((place, ()),)
         if target != BENCH:
             return ((place, (Demand(target + WATCHED, states=allowed),)),)
