@@ -104,7 +104,7 @@ def _grown(kitchen: Kitchen, products: int) -> Kitchen:
         deck.decks[0].model_copy(update={"id": f"deck-{n}", "tray_places": min(8, 3 + products // 60)})
         for n in range(min(5, 3 + products // 50))
     )
-    ovens = [_numbered(deck, n, decks=decks) for n in range(max(1, round(products / 50)))]
+    ovens = [_numbered(deck, n, decks=decks) for n in range(min(6, math.ceil(products / 40)))]
     chamber = tuple(each.model_copy(update={"tray_places": 5 + products // 30}) for each in convection.decks)
     ovens += [_numbered(convection, n, decks=chamber) for n in range(max(1, round(products / 150)))]
     cold = tuple(c.model_copy(update={"tray_places": math.ceil(c.tray_places * times)}) for c in kitchen.cold)
