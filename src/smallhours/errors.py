@@ -5,9 +5,12 @@ SmallhoursError
 │   ├── OutOfRange          a number is outside what the relation or the trade allows
 │   ├── ProblemError        a question to the planning engine does not hold together
 │   ├── NoPlaceForStage     a stage for which this kitchen has nothing that does it
+│   ├── Overtaken           somebody else has written a newer revision meanwhile; both are kept
 │   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
 │       └── PartCycle       a part of a formula feeds itself
 ├── NotAllowed              the person asking may not do this
+│   ├── NotLetIn            name and password (or PIN, or code) do not belong together
+│   └── TooSoon             too many tries have failed; the message says how long to wait
 ├── NotFound                a named formula, kitchen, ingredient, plan or order is not there
 └── Impossible              asked for something nature or the kitchen cannot do; the message says what would do instead
 """
@@ -72,8 +75,32 @@ class NoPlaceForStage(BadInput):
     """A stage for which this kitchen has nothing that does it; the message says which and what is missing."""
 
 
+class Overtaken(BadInput):
+    """Somebody else has written meanwhile what was to be changed; nothing was written.
+
+    Attributes: ``made_from`` and ``newest``, the revisions (0: there was none).
+    """
+
+    def __init__(self, what: str, made_from: int, newest: int) -> None:
+        self.made_from, self.newest = made_from, newest
+        began = f"from revision {made_from}" if made_from else "as a new one"
+        super().__init__(f"{what} was begun {began}, but revision {newest} is there now; look at both, then save again")
+
+
 class NotAllowed(SmallhoursError):
     """The person asking may not do this; the message says who may."""
+
+
+class NotLetIn(NotAllowed):
+    """Name and password (or PIN, or code) do not belong together; it is not said which of them is wrong."""
+
+
+class TooSoon(NotAllowed):
+    """Too many tries have failed. Attribute: ``wait_s``, whole seconds until the next one is looked at."""
+
+    def __init__(self, wait_s: int) -> None:
+        self.wait_s = wait_s
+        super().__init__(f"too many tries have failed; wait {wait_s} s, then try again")
 
 
 class NotFound(SmallhoursError, LookupError):

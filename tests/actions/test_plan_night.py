@@ -107,14 +107,14 @@ def test_a_night_without_orders_is_an_empty_plan(home: Path, files: Path) -> Non
 
 
 def test_what_cannot_be_planned(home: Path) -> None:
-    """Bad input: no kitchen yet, no time or endless time to think, a visitor who asks."""
+    """Bad input: no kitchen yet, no time or endless time to think, a reader who asks."""
     with pytest.raises(NotFound, match="no kitchen in this store"):
         plan_night(PlanNight(NIGHT))
     for seconds in (0.0, -1.0, 1e9, float("nan")):
         with pytest.raises(BadInput, match="seconds to think"):
             plan_night(PlanNight(NIGHT, seconds))
     with pytest.raises(NotAllowed):
-        plan_night(PlanNight(NIGHT), Actor("Vera", "visitor"))
+        plan_night(PlanNight(NIGHT), Actor("Vera", "reader"))
     with pytest.raises(NotFound, match="no plan"):
         night_papers()
 

@@ -139,12 +139,12 @@ def test_prices_are_kept_by_ingredient_supplier_day_and_pack(bakery: Path) -> No
 
 
 def test_who_may_do_what(bakery: Path) -> None:
-    """Behaviour: the head baker saves; the baker plans but does not save; the visitor looks."""
-    baker, visitor = Actor("Ada", "baker"), Actor("Vera", "visitor")
-    assert may(BAKER, "save")
+    """Behaviour: the head baker saves; the baker plans but does not save; the reader looks."""
+    baker, visitor = Actor("Ada", "baker"), Actor("Vera", "reader")
+    assert may(BAKER, "save formula")
     assert may(baker, "plan")
     assert not may(visitor, "plan")
-    with pytest.raises(NotAllowed, match=r"Ada \(baker\) may not save; ask the head-baker"):
+    with pytest.raises(NotAllowed, match=r"Ada \(baker\) may not save formula; ask the head-baker"):
         save_formula(SaveFormula(_loaf()), baker)
     assert may(visitor, "look")
 

@@ -15,7 +15,7 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.errors import BadInput, NotFound, OutOfRange
 from smallhours.records import queries
 
-VISITOR = Actor("Vera", "visitor")
+VISITOR = Actor("Vera", "reader")
 
 
 def test_masses_and_percentages_of_a_number_of_pieces(bakery: Path) -> None:

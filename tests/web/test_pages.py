@@ -135,7 +135,7 @@ def test_every_page_answers_in_both_languages(pages: Pages, path: str, lang: str
     assert all(str(script.get("src", "")).startswith("/static/") for script in outline.all("script"))
     assert not outline.all("style")
     assert not [tag for tag, attrs in outline.tags if any(k == "style" or k.startswith("on") for k in attrs)]
-    assert "default-src 'self'" in answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'; script-src 'self'; style-src 'self';" in answer.headers["Content-Security-Policy"]
     ids = [attrs["id"] for _, attrs in outline.tags if "id" in attrs]
     assert len(ids) == len(set(ids))
     assert "{" not in re.sub(r"<svg.*?</svg>", "", answer.text, flags=re.S)

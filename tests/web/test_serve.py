@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from smallhours.errors import BadInput
-from smallhours.web.serve import LOOPBACK, free_port
+from smallhours.web.network import LOOPBACK, free_port
 
 SCRIPT = (
     "import sys\nfrom pathlib import Path\nfrom smallhours.web.serve import serve\n"
-    "serve(Path(sys.argv[1]), int(sys.argv[2]), lambda address: print(address, flush=True))\n"
+    "serve(Path(sys.argv[1]), int(sys.argv[2]), lambda ready: print(ready.address, flush=True))\n"
 )
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from smallhours.actions.clock import Clock, now
-from smallhours.actions.kinds import kind_of_document, read_document
-from smallhours.actions.permissions import BAKER, Actor, require
+from smallhours.actions.kinds import Kind, kind_of_document, read_document
+from smallhours.actions.permissions import BAKER, Actor, Verb, require
 from smallhours.actions.saving import OrdersMode, Saved, Sourced, check_against, save_checked
 from smallhours.actions.shelf import Shelf, shelf
 from smallhours.actions.tables.headings import TableKind, loosened
@@ -24,6 +24,13 @@ from smallhours.records.keeping import Signature
 
 DOCUMENT_ENDINGS = (".toml", ".json")
 TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx")
+SAVING: Mapping[Kind, Verb] = {
+    "formula": "save formula",
+    "kitchen": "save kitchen",
+    "orders": "save orders",
+    "ingredients": "save ingredients",
+}
+"""What whoever imports a document has to be allowed besides importing."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +86,8 @@ def import_documents(command: ImportDocuments, actor: Actor = BAKER, clock: Cloc
     signature = Signature(actor.name, clock(), command.reason)
     held = shelf()
     reports, documents = read_files(command.paths, held, command.kind)
+    for item in documents:
+        require(actor, SAVING[kind_of_document(item.document)])
     checked = check_against(held, documents)
     while checked.faults and command.only_good:  # leaving one out may leave another without its base
         documents = [item for item in documents if item.source not in checked.faults]

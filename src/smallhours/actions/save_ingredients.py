@@ -22,6 +22,6 @@ class SaveIngredients:
 
 def save_ingredients(command: SaveIngredients, actor: Actor = BAKER, clock: Clock = now) -> Saved:
     """Write them. Raises DocumentError (with every fault) if one names what is not there, NotAllowed."""
-    require(actor, "save")
+    require(actor, "save ingredients")
     signature = Signature(actor.name, clock(), command.reason)
     return save_one(shelf(), command.ingredients, "ingredients", signature)

@@ -25,6 +25,6 @@ def save_kitchen(command: SaveKitchen, actor: Actor = BAKER, clock: Clock = now)
 
     Raises DocumentError (with every fault) if it does not hold together with the store, NotAllowed.
     """
-    require(actor, "save")
+    require(actor, "save kitchen")
     signature = Signature(actor.name, clock(), command.reason)
     return save_one(shelf(), command.kitchen, f"kitchen {command.kitchen.id!r}", signature)

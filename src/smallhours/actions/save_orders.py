@@ -24,6 +24,6 @@ class SaveOrders:
 
 def save_orders(command: SaveOrders, actor: Actor = BAKER, clock: Clock = now) -> Saved:
     """Write them. Raises DocumentError for a product that has no formula, NotAllowed."""
-    require(actor, "save")
+    require(actor, "save orders")
     signature = Signature(actor.name, clock(), command.reason)
     return save_one(shelf(), command.orders, "orders", signature, command.mode)

@@ -17,7 +17,9 @@ from smallhours.cli import (
     night,
     odds,
     pages,
+    people,
     replan,
+    safekeeping,
     schema,
     verify,
     what_if,
@@ -33,7 +35,22 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for group in (documents, formulas, liquid, forecast, ask, night, odds, replan, what_if, pages, schema, verify):
+for group in (
+    documents,
+    formulas,
+    liquid,
+    forecast,
+    ask,
+    night,
+    odds,
+    replan,
+    what_if,
+    pages,
+    people,
+    safekeeping,
+    schema,
+    verify,
+):
     group.add_to(app)
 
 

@@ -76,10 +76,24 @@ def _write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
     return written
 
 
-def open_(home: HomeOption = None, as_json: JsonOption = False, port: PortOption = DEFAULT_PORT) -> None:
-    """Show the pages in the browser of this machine, until Ctrl-C."""
+def open_(
+    home: HomeOption = None,
+    as_json: JsonOption = False,
+    port: PortOption = DEFAULT_PORT,
+    lan: Annotated[bool, typer.Option("--lan", help="Serve the local network too, with TLS.")] = False,
+    name: Annotated[
+        list[str] | None, typer.Option("--name", help="With --lan: a further name or address of this machine.")
+    ] = None,
+    certificate: Annotated[
+        Path | None, typer.Option("--certificate", help="With --lan: a certificate of your own (PEM).")
+    ] = None,
+    key: Annotated[Path | None, typer.Option("--key", help="The key of the certificate (PEM).")] = None,
+) -> None:
+    """Show the pages in the browser of this machine, or with --lan of every tablet in the house, until Ctrl-C."""
     store = open_home(home)
-    _serve(store, port, as_json, home)
+    if not lan and (name or certificate or key):
+        raise BadInput("--name, --certificate and --key are for the local network; say --lan too")
+    _serve(store, port, as_json, home, (tuple(name or ()), certificate, key) if lan else None)
 
 
 def start(
@@ -118,15 +132,31 @@ def _end(stored: StoredPlan) -> None:
         end(Ending.NEEDS_ATTENTION)
 
 
-def _serve(home: Path, port: int, as_json: bool, named: Path | None) -> None:
-    from smallhours.web.serve import serve  # the server is slow to import
+def _serve(
+    home: Path,
+    port: int,
+    as_json: bool,
+    named: Path | None,
+    lan: tuple[tuple[str, ...], Path | None, Path | None] | None = None,
+) -> None:
+    from smallhours.web.serve import Commands, Lan, Ready, serve  # the server is slow to import
 
-    def on_ready(address: str) -> None:
+    def on_ready(ready: Ready) -> None:
         if as_json:
-            give_json(r.OpenReply(address=address, home=str(home)))
-        else:
-            console().print(Text(f"The pages are at {address} (only on this machine). Ctrl-C ends."))
+            root = None if ready.root_file is None else str(ready.root_file)
+            give_json(
+                r.OpenReply(
+                    address=ready.address, home=str(home), root_certificate=root, fingerprint=ready.fingerprint or None
+                )
+            )
+            return
+        where = "in the local network" if lan else "only on this machine"
+        console().print(Text(f"The pages are at {ready.address} ({where}). Ctrl-C ends."))
+        if ready.root_file is not None:
+            console().print(Text(f"Tablets have to trust this root once: {ready.address}certificate/"))
+            console().print(Text(f"Its SHA-256 fingerprint: {ready.fingerprint}"))
 
     if not 1 <= port <= 65535:
         raise BadInput(f"--port {port}: a port is from 1 to 65535")
-    serve(home, port, on_ready=on_ready, plan_command=typed("plan", named))
+    commands = Commands(typed("plan", named), typed("restore FILE --replace", named))
+    serve(home, port, on_ready=on_ready, commands=commands, lan=Lan(*lan) if lan else None)

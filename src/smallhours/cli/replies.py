@@ -277,11 +277,13 @@ class VerifyReply(Reply):
 
 
 class OpenReply(Reply):
-    """Answer of ``open``: where the pages are."""
+    """Answer of ``open``: where the pages are; with a certificate of our own, its root and the root's fingerprint."""
 
     schema_name: str = "smallhours.open/1"
     address: str
     home: str
+    root_certificate: str | None = None
+    fingerprint: str | None = None
 
 
 BY_NAME: dict[str, type[Reply]] = {

@@ -17,6 +17,7 @@ from smallhours.bakery.shift.happened import Happened
 from smallhours.bakery.shift.variation import Variation
 from smallhours.cli import replies
 from smallhours.cli.odds_replies import OddsReply
+from smallhours.cli.people_replies import BackupReply, PeopleReply, RestoreReply, TabletsReply
 from smallhours.cli.what_if_replies import CureReply, FitsReply, HeadroomReply, WhatIfReply
 from smallhours.errors import NotFound
 from smallhours.planning.plan import Plan
@@ -36,6 +37,10 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "cure": CureReply,
     "headroom": HeadroomReply,
     "fits": FitsReply,
+    "people": PeopleReply,
+    "tablets": TabletsReply,
+    "backup": BackupReply,
+    "restore": RestoreReply,
     **replies.BY_NAME,
 }
 

@@ -13,6 +13,7 @@ HOME_VARIABLE = "SMALLHOURS_HOME"
 STORE_FILE = "store.sqlite3"
 KEY_FILE = "secret-key"
 BACKUP_FOLDER = "backups"
+TLS_FOLDER = "tls"
 
 
 def default_home() -> Path:
@@ -23,6 +24,11 @@ def default_home() -> Path:
     import platformdirs
 
     return Path(platformdirs.user_data_path("smallhours", appauthor=False))
+
+
+def open_folder() -> Path:
+    """The folder of the store that is open (``setup.open_store`` says which in the environment)."""
+    return default_home()
 
 
 def secret_key(home: Path) -> str:

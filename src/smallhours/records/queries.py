@@ -155,16 +155,53 @@ def plan_nights() -> list[dt.date]:
     return list(PlanRecord.objects.order_by("-night").values_list("night", flat=True).distinct())
 
 
-def log_lines(most: int = 100, kind: str | None = None, slug: str | None = None) -> list[LoggedLine]:
-    """The last lines of the log, newest first."""
-    rows = LogLine.objects.order_by("-id")
-    if kind is not None:
-        rows = rows.filter(kind=kind)
-    if slug is not None:
-        rows = rows.filter(slug=slug)
+def last_planned(until: dt.date, most_nights: int = 60) -> dict[str, dt.date]:
+    """The last night up to a day whose plan (the published one, else the newest) bakes a product, by its id.
+
+    Looks at so many nights that have plans.
+    """
+    chosen: dict[dt.date, int] = {}
+    rows = PlanRecord.objects.filter(night__lte=until).order_by("-night", "-published", "-id")
+    for night, plan_id in rows.values_list("night", "id").iterator():
+        if night not in chosen and len(chosen) == most_nights:
+            break
+        chosen.setdefault(night, plan_id)
+    last: dict[str, dt.date] = {}
+    found = PlanRecord.objects.filter(id__in=chosen.values()).order_by("night")
+    for night, orders in found.values_list("night", "body__orders"):
+        last |= {order["product"]: night for order in orders or () if order.get("ready") is not None}
+    return last
+
+
+def log_lines(
+    most: int = 100, kind: str | None = None, slug: str | None = None, author: str | None = None, skip: int = 0
+) -> list[LoggedLine]:
+    """The last lines of the log, newest first, after so many that are skipped."""
+    rows = _log(kind, slug, author).order_by("-id")
     return [
-        LoggedLine(r.at, r.author, r.verb, r.kind, r.slug, r.before, r.after, r.reason, r.details) for r in rows[:most]
+        LoggedLine(r.at, r.author, r.verb, r.kind, r.slug, r.before, r.after, r.reason, r.details)
+        for r in rows[skip : skip + most]
     ]
+
+
+def log_length(author: str | None = None, kind: str | None = None) -> int:
+    """How many lines the log has, of an author, about a kind of thing."""
+    return int(_log(kind, None, author).count())
+
+
+def log_authors() -> list[str]:
+    """Everybody who has written a line of the log."""
+    return sorted(LogLine.objects.order_by().values_list("author", flat=True).distinct())
+
+
+def log_kinds() -> list[str]:
+    """Every kind of thing the log speaks of."""
+    return sorted(LogLine.objects.order_by().values_list("kind", flat=True).distinct())
+
+
+def _log(kind: str | None, slug: str | None, author: str | None) -> Any:
+    asked = {"kind": kind, "slug": slug, "author": author}
+    return LogLine.objects.filter(**{field: value for field, value in asked.items() if value is not None})
 
 
 def _newest(table: Any) -> Any:

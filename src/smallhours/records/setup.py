@@ -13,6 +13,7 @@ from pathlib import Path
 from smallhours.errors import BadInput
 from smallhours.records.home import BACKUP_FOLDER, HOME_VARIABLE, STORE_FILE, default_home, secret_key
 
+LOCK_FILE = "opening.lock"
 _LOCK_WAIT_S = 60.0
 
 
@@ -30,7 +31,7 @@ def open_store(home: Path | None = None) -> Path:
     found = _stamp(home)
     if found == newest_schema():
         return home
-    with _alone(home):
+    with alone(home):
         found = _stamp(home)  # somebody else may have been quicker
         if found > newest_schema():
             raise BadInput(
@@ -54,6 +55,14 @@ def back_up(home: Path, label: str = "") -> Path:
     folder.mkdir(exist_ok=True)
     stem = f"store-{dt.datetime.now(dt.UTC):%Y%m%dT%H%M%S%f}" + (f"-{label}" if label else "")
     copy = folder / f"{stem}.sqlite3"
+    return sound_copy(home, copy)
+
+
+def sound_copy(home: Path, copy: Path) -> Path:
+    """A whole, checked copy of the store's database at one moment, whoever writes meanwhile; returns its path.
+
+    Raises BadInput if the copy is not sound.
+    """
     with closing(sqlite3.connect(home / STORE_FILE)) as store:
         store.execute("VACUUM INTO ?", (str(copy),))
     with closing(sqlite3.connect(copy)) as made:
@@ -113,8 +122,8 @@ def _migrate(home: Path, found: int) -> None:
 
 
 @contextmanager
-def _alone(home: Path) -> Iterator[None]:
+def alone(home: Path) -> Iterator[None]:
     """Hold the folder against other processes that open it at the same moment."""
-    with closing(sqlite3.connect(home / "opening.lock", timeout=_LOCK_WAIT_S, isolation_level=None)) as lock:
+    with closing(sqlite3.connect(home / LOCK_FILE, timeout=_LOCK_WAIT_S, isolation_level=None)) as lock:
         lock.execute("BEGIN EXCLUSIVE")
         yield

@@ -7,10 +7,21 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
+from smallhours.actions.permissions import Actor, may
 from smallhours.sheets.words import LANGUAGES
 from smallhours.web.words import page_speech
 
 SECTIONS = ("plan", "formulas", "orders", "kitchen")
+TABLET_SECTIONS = ("plan",)
+
+
+def _sections(actor: Actor | None) -> tuple[str, ...]:
+    """The sections somebody can open; those at a shared tablet stay with the shift."""
+    if actor is None:
+        return ()
+    if actor.scope == "shift":
+        return TABLET_SECTIONS
+    return (*SECTIONS, "house-people") if may(actor, "manage people") else SECTIONS
 
 
 def page(request: HttpRequest) -> dict[str, Any]:
@@ -28,7 +39,8 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "speech": speech,
         "lang": speech.lang,
         "languages": links,
-        "sections": SECTIONS,
+        "sections": _sections(getattr(request, "actor", None)),
+        "actor": getattr(request, "actor", None),
         "here": here,
         "page_name": name,
         "plan_command": settings.PLAN_COMMAND,

@@ -12,9 +12,11 @@ from smallhours.web.words import page_speech
 Handler = Callable[[HttpRequest], HttpResponse]
 LANGUAGE_COOKIE = "smallhours-lang"
 POLICY = (
-    "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'self'; "
-    "frame-ancestors 'none'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
+    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; "
+    "form-action 'self'; frame-ancestors 'none'"
 )
+PERMISSIONS = "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"
 
 
 def content_security(get_response: Handler) -> Handler:
@@ -23,13 +25,14 @@ def content_security(get_response: Handler) -> Handler:
     def handle(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
 
     return handle
 
 
-def host_is_loopback(get_response: Handler) -> Handler:
-    """Refuse a page, also a static file, asked for under a name that is not this machine's loopback."""
+def host_is_ours(get_response: Handler) -> Handler:
+    """Refuse a page, also a static file, asked for under a name that is not one of this machine's."""
 
     def handle(request: HttpRequest) -> HttpResponse:
         request.get_host()  # raises DisallowedHost, which is answered with 400
@@ -50,7 +53,14 @@ def language(get_response: Handler) -> Handler:
         response.headers.setdefault("Content-Language", lang)
         response.headers["Vary"] = "Accept-Language, Cookie"
         if asked in LANGUAGES:
-            response.set_cookie(LANGUAGE_COOKIE, asked, max_age=365 * 86400, samesite="Lax", httponly=True)
+            response.set_cookie(
+                LANGUAGE_COOKIE,
+                asked,
+                max_age=365 * 86400,
+                samesite="Lax",
+                httponly=True,
+                secure=request.is_secure(),
+            )
         return response
 
     return handle

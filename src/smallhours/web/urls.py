@@ -6,7 +6,8 @@ import datetime as dt
 
 from django.urls import path, register_converter
 
-from smallhours.web.views import faults, formulas, kitchen, orders, plan, ribbons
+from smallhours.web import desk_urls
+from smallhours.web.views import certificate, faults, formulas, house, plan, ribbons, sign_in, tablets
 
 
 class DayConverter:
@@ -33,8 +34,18 @@ urlpatterns = [
     path("plan/<day:night>/weigh-up/", plan.weigh_up, name="plan-weigh"),
     path("formulas/", formulas.every, name="formulas"),
     path("formulas/<slug:slug>/", formulas.one, name="formulas-one"),
-    path("orders/", orders.of_a_day, name="orders"),
-    path("kitchen/", kitchen.kitchen, name="kitchen"),
+    *desk_urls.urlpatterns,
+    path("sign-in/", sign_in.desk, name="sign-in"),
+    path("sign-out/", sign_in.out, name="sign-out"),
+    path("me/", sign_in.me, name="me"),
+    path("pair/", tablets.pair, name="tablet-pair"),
+    path("tablet/", tablets.names, name="tablet"),
+    path("tablet/<int:person>/", tablets.pin, name="tablet-pin"),
+    path("people/", house.people, name="house-people"),
+    path("tablets/", house.tablets, name="house-tablets"),
+    path("log/", house.log, name="house-log"),
+    path("backup/", house.backup, name="house-backup"),
+    path("certificate/", certificate.root, name="certificate"),
     path("ribbons.css", ribbons.css, name="ribbons-css"),
 ]
 

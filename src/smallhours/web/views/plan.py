@@ -17,10 +17,12 @@ from smallhours.records import queries
 from smallhours.sheets.cautions import kept_free
 from smallhours.sheets.ribbons.night import night_svg
 from smallhours.web.night_view import NightView
+from smallhours.web.signing import on_tablets
 
 RIBBON_WIDTH_MM = 300.0
 
 
+@on_tablets
 def newest(request: HttpRequest) -> HttpResponse:
     """To the newest plan, or how to make one."""
     try:
@@ -31,6 +33,7 @@ def newest(request: HttpRequest) -> HttpResponse:
     return redirect(f"/plan/{night.isoformat()}/{query}")
 
 
+@on_tablets
 def overview(request: HttpRequest, night: dt.date) -> HttpResponse:
     """The night at a glance: ribbons, orders, what is late and why."""
     context = _night(night)
@@ -41,18 +44,21 @@ def overview(request: HttpRequest, night: dt.date) -> HttpResponse:
     return render(request, "plan/overview.html", {**context, "ribbons": ribbons, "orders": orders, "late_count": late})
 
 
+@on_tablets
 def people(request: HttpRequest, night: dt.date) -> HttpResponse:
     """Who does what when."""
     context = _night(night)
     return render(request, "plan/people.html", {**context, "people": list(context["view"].people())})
 
 
+@on_tablets
 def ovens(request: HttpRequest, night: dt.date) -> HttpResponse:
     """The oven list."""
     context = _night(night)
     return render(request, "plan/ovens.html", {**context, "decks": list(context["view"].decks())})
 
 
+@on_tablets
 def weigh_up(request: HttpRequest, night: dt.date) -> HttpResponse:
     """What goes into each bowl, and how cold the liquid must be."""
     papers = night_papers(NightPapersOf(night=_stored(night).plan.night))

@@ -1,0 +1,1 @@
+"""Verbs about people and shared tablets: accounts, signing in, pairing."""

@@ -1,0 +1,53 @@
+"""Parts of forms: help where it is needed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import template
+
+from smallhours.bakery.kitchen.document import DAYS
+
+register = template.Library()
+
+PICTURES = frozenset({"waves", "course", "places", "hours", "standing"})
+"""Subjects of help that have a drawing."""
+
+
+@register.inclusion_tag("parts/help.html", takes_context=True)
+def help_on(context: Any, subject: str) -> dict[str, Any]:
+    """A question mark that opens a short explanation in the trade's words."""
+    say = context["speech"].say
+    return {
+        "title": say("help.about", subject=say(f"help.{subject}-title")),
+        "text": say(f"help.{subject}"),
+        "picture": f"smallhours/help/{subject}.svg" if subject in PICTURES else "",
+        "alt": say(f"help.{subject}-picture") if subject in PICTURES else "",
+    }
+
+
+@register.filter
+def signed(number: int) -> str:
+    """A difference with its sign."""
+    return f"+{number}" if number > 0 else f"\u2212{-number}" if number < 0 else "0"
+
+
+@register.simple_tag(takes_context=True)
+def weekday_short(context: Any, date: dt.date) -> str:
+    """A day at the head of a narrow column: "Thu 15"."""
+    return f"{context['speech'].say('day-short.' + DAYS[date.weekday()])} {date.day}"
+
+
+@register.simple_tag(takes_context=True)
+def column_name(context: Any, column: Any) -> str:
+    """What a column of the order table is called aloud."""
+    if isinstance(column, dt.date):
+        return context["speech"].day(column, True)
+    return context["speech"].say(f"weekday.{DAYS.index(column) + 1}")
+
+
+@register.simple_tag(takes_context=True)
+def effect(context: Any, row: Any) -> str:
+    """What a row of a table would do."""
+    return context["speech"].say(f"order-table.{row.effect}", before=row.before)
