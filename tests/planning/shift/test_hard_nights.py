@@ -218,8 +218,8 @@ GLAZED = formula(pan="tin", chain=(*CHAIN[:4], {"kind": "finish", "id": "glaze",
 
 @pytest.mark.parametrize(("pieces", "watched"), [(4, False), (5, True)])
 def test_what_waits_in_its_tins_keeps_them(pieces: int, watched: bool) -> None:
-    """Hand: of four tins, five loaves take some twice: what waits between glazing and bake keeps its tins meanwhile, for
-    ten minutes at most, and for as long as it takes where waits may be overrun. Four loaves need no watching."""
+    """Hand: of four tins, five loaves take some twice: what waits between glazing and bake keeps its tins meanwhile,
+    for ten minutes at most, and for as long as it takes where waits may be overrun. Four loaves need no watching."""
     place, orders = kitchen(), [order("09:00", pieces)]
     asked = Asked({"loaf": GLAZED}, orders, place, Pantry(), NIGHT)
     made = batches(orders, {"loaf": GLAZED}, place, Pantry())
@@ -230,6 +230,23 @@ def test_what_waits_in_its_tins_keeps_them(pieces: int, watched: bool) -> None:
         assert len(waits) == (sum(len(batch.lots) for batch in made.batches) if watched else 0)
         assert all((w.modes[0].lo, w.modes[0].hi) == (0, longest) for w in waits)
         assert sum(d.amount for w in waits for d in w.modes[0].demands) == (5 if watched else 0)
+
+
+def test_where_waits_may_be_overrun_a_proofed_lot_keeps_its_tins() -> None:
+    """Hand: from proof to glazing no wait is allowed; where one may be taken all the same, it holds the four tins."""
+    place, orders = kitchen(), [order("09:00", 4)]
+    asked = Asked({"loaf": GLAZED}, orders, place, Pantry(), NIGHT)
+    made = batches(orders, {"loaf": GLAZED}, place, Pantry())
+    clock = clock_for(NIGHT, place.zone(), MIDNIGHT + minutes(9 * 60), MIDNIGHT)
+    night, asking = night_question(asked, made, clock, equipment_of(place))
+    after = {f"wait:{n}": link.lag.after for n, link in enumerate(asking.links)}
+    held = {
+        after[task.id].removeprefix("loaf.lot.1:dough:"): {(d.resource, d.amount) for d in task.modes[1].demands}
+        for task in loosened(asking, night).problem.tasks
+        if task.id in after
+    }
+    assert held["glaze"] == held["bake"] == {("tin", 4)}
+    assert held["proof"] == held["cool"] == set()
 
 
 def test_tins_of_a_waiting_lot_are_not_given_away() -> None:

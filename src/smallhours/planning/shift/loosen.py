@@ -10,9 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from smallhours.bakery.process import habits
-from smallhours.planning.engine.problem import Lag, Mode, Solution, Task
+from smallhours.planning.engine.problem import Demand, Lag, Mode, Part, Solution, Task
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
+from smallhours.planning.shift.equipment import BENCH
+from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.rules import Night, RuledLag
 from smallhours.planning.shift.steps import Step, StepWay
 
@@ -45,7 +47,8 @@ class Overrun:
 def loosened(question: Question, night: Night) -> Question:
     """The question in which every rest and every wait may be overrun; ``links`` stay what they were."""
     problem = question.problem
-    resting = {step.id for step in night.steps() if _rests(step)}
+    steps = {step.id: step for step in night.steps()}
+    resting = {step.id for step in steps.values() if _rests(step)}
     waiting = {link.lag.after for link in question.links if link.rule == _PANS_WAIT}
     tasks = [
         _resting(task, problem.horizon) if task.id in resting
@@ -53,12 +56,15 @@ def loosened(question: Question, night: Night) -> Question:
         else _free_of_cost(task)
         for task in problem.tasks
     ]  # fmt: skip
+    held = {link.lag.before for link in question.links if link.rule == _PANS_WAIT}
     lags: list[Lag] = []
     for number, link in enumerate(question.links):
         if link.lag.hi is None or link.rule in _FIRM:
             lags.append(link.lag)
             continue
-        wait = _wait(link.lag, number, problem.horizon)
+        follows_on = link.rule == "stages_follow_on" and link.lag.before not in held
+        stands = _stands(steps[link.lag.before], steps[link.lag.after]) if follows_on else ()
+        wait = _wait(link.lag, number, problem.horizon, stands)
         tasks.append(wait)
         lags += _around(link.lag, wait)
     levels = (("mode",), *(tuple(term for term in level if term != "mode") for level in problem.objective.levels))
@@ -90,10 +96,21 @@ def _resting(task: Task, horizon: int) -> Task:
     return replace(task, modes=free + held)
 
 
-def _wait(lag: Lag, number: int, horizon: int) -> Task:
+def _stands(before: Step, after: Step) -> tuple[Demand, ...]:
+    """What a lot stands in before and after a wait, such as its pans: it stands in them meanwhile too."""
+    held = [
+        {d for d in way.demands if d.part == Part() and d.states is None and d.resource not in (POOL, BENCH)}
+        for step in (before, after)
+        for way in step.ways
+    ]
+    return tuple(sorted(set.intersection(*held), key=lambda demand: demand.resource))
+
+
+def _wait(lag: Lag, number: int, horizon: int, stands: tuple[Demand, ...]) -> Task:
     assert lag.hi is not None
     allowed = max(0, min(lag.hi - lag.lo, horizon))
-    within, over = Mode("in", 0, allowed, 0), Mode("over", allowed, horizon, allowed, cost=1)
+    within = Mode("in", 0, allowed, 0, stands)
+    over = Mode("over", allowed, horizon, allowed, stands, cost=1)
     return Task(f"wait:{number}", (within, over))
 
 
