@@ -10,11 +10,10 @@ from django.db import transaction
 
 from smallhours.actions.clock import Clock, now
 from smallhours.actions.permissions import BAKER, Actor, require
-from smallhours.actions.plan_night import LONGEST_S, made_from
+from smallhours.actions.plan_night import check_limit, made_from
 from smallhours.actions.shelf import shelf
 from smallhours.actions.stored_plan import StoredPlan, stored_plan
 from smallhours.bakery.shift.happened import Happened
-from smallhours.errors import BadInput
 from smallhours.planning.engine.progress import Progress, Stopper
 from smallhours.records import keeping, queries
 
@@ -45,11 +44,7 @@ def replan_night(
     Raises NotFound without a plan, BadInput, Impossible if no plan was found in the time given, NotAllowed.
     """
     require(actor, "plan")
-    if not 0 < command.time_limit_s <= LONGEST_S:
-        raise BadInput(
-            f"the limit (--limit), the seconds to think, must be above 0 and at most {LONGEST_S:g} "
-            f"(found {command.time_limit_s:g})"
-        )
+    check_limit(command.time_limit_s)
     held, started = shelf(), clock()
     followed = stored_plan(queries.kept_plan(command.night))
 

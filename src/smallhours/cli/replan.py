@@ -23,6 +23,24 @@ if TYPE_CHECKING:
     from smallhours.planning.plan import Plan
 
 Words = list[str] | None
+LimitOption = Annotated[float, typer.Option("--limit", help="Seconds the planner may think at most.")]
+NowOption = Annotated[str | None, typer.Option("--now", help="The time it is, like 02:30.", show_default="this moment")]
+SaidOption = Annotated[
+    Path | None, typer.Option("--said", metavar="FILE", help="What happened, in a document.")
+]
+LongerOption = Annotated[
+    Words, typer.Option("--longer", help="A stage that needs longer: 'TASK=20 min'.")
+]
+WaitsOption = Annotated[Words, typer.Option("--waits", help="A stage that has not begun, against the plan.")]
+EndedOption = Annotated[Words, typer.Option("--ended", help="When a stage ended, like TASK=02:10.")]
+DownOption = Annotated[
+    Words, typer.Option("--down", help="Equipment out of use, like deck-oven=04:30, or just deck-oven.")
+]
+AwayOption = Annotated[Words, typer.Option("--away", help="Somebody not there, like nerea=03:00, or just nerea.")]
+LostOption = Annotated[Words, typer.Option("--lost", help="A batch or lot that is lost; it is made anew.")]
+MoreOption = Annotated[Words, typer.Option("--more", help="Another order, like harbour-bun=40@07:00.")]
+TryOption = Annotated[bool, typer.Option("--try", help="Show what would come of it; keep nothing.")]
+EveryOption = Annotated[bool, typer.Option("--every", help="Show the whole plan, also every stage.")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -34,28 +52,18 @@ def replan(
     home: HomeOption = None,
     as_json: JsonOption = False,
     night: PlannedNightOption = None,
-    limit: Annotated[float, typer.Option("--limit", help="Seconds the planner may think at most.")] = 2.0,
-    now: Annotated[
-        str | None, typer.Option("--now", help="The time it is, like 02:30.", show_default="this moment")
-    ] = None,
-    said: Annotated[
-        Path | None, typer.Option("--said", metavar="FILE", help="A document of what happened (schema happened).")
-    ] = None,
-    longer: Annotated[
-        Words, typer.Option("--longer", help="A stage that needs longer, like 'TASK=20 min'; repeat it.")
-    ] = None,
-    waits: Annotated[Words, typer.Option("--waits", help="A stage that has not begun, against the plan.")] = None,
-    ended: Annotated[Words, typer.Option("--ended", help="When a stage ended, like TASK=02:10.")] = None,
-    down: Annotated[
-        Words, typer.Option("--down", help="Equipment out of use, like deck-oven=04:30, or for good: deck-oven.")
-    ] = None,
-    away: Annotated[Words, typer.Option("--away", help="Somebody not there, like nerea=03:00, or just nerea.")] = None,
-    lost: Annotated[Words, typer.Option("--lost", help="A batch or lot that is lost; it is made anew.")] = None,
-    more: Annotated[Words, typer.Option("--more", help="Another order, like harbour-bun=40@07:00.")] = None,
-    try_only: Annotated[
-        bool, typer.Option("--try", help="Show what would come of it; keep the plan as it is.")
-    ] = False,
-    every: Annotated[bool, typer.Option("--every", help="Show the whole plan, also every stage.")] = False,
+    limit: LimitOption = 2.0,
+    now: NowOption = None,
+    said: SaidOption = None,
+    longer: LongerOption = None,
+    waits: WaitsOption = None,
+    ended: EndedOption = None,
+    down: DownOption = None,
+    away: AwayOption = None,
+    lost: LostOption = None,
+    more: MoreOption = None,
+    try_only: TryOption = False,
+    every: EveryOption = False,
 ) -> None:
     """Plan the rest of a running night anew. What nothing is said of went as planned."""
     open_home(home)

@@ -62,7 +62,7 @@ def loosened(question: Question, night: Night) -> Question:
         if link.lag.hi is None or link.rule in _FIRM:
             lags.append(link.lag)
             continue
-        follows_on = link.rule == "stages_follow_on" and link.lag.before not in held
+        follows_on = link.rule == "stages_follow_on" and link.lag.before in steps and link.lag.before not in held
         stands = _stands(steps[link.lag.before], steps[link.lag.after]) if follows_on else ()
         wait = _wait(link.lag, number, problem.horizon, stands)
         tasks.append(wait)
