@@ -18,6 +18,7 @@ from smallhours.planning.engine.least import Ranges, over_gap, over_lengths
 from smallhours.planning.engine.prices import Prices
 from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Objective, Part, Problem, Resource, Task
 from smallhours.planning.engine.refit import refit_of
+from smallhours.planning.engine.solve import solve
 from smallhours.planning.engine.validate import faults
 from smallhours.planning.engine.verify import verify
 
@@ -151,3 +152,12 @@ def test_a_job_shop_of_known_least_makespan_is_built_near_it() -> None:
     makespan = max(where.end for where in refit.best().values())
     assert optimum <= makespan <= 1.1 * optimum
     assert verify(problem, refit.best()) == []
+
+
+def test_the_same_question_is_refitted_the_same() -> None:
+    """Behaviour: deterministic, a question large enough to be built and refitted gives the same plan twice."""
+    problem, _ = job_shop("ft10")
+    first, second = (solve(problem, time_limit_s=1.0, deterministic=True) for _ in range(2))
+    assert first.placed
+    assert first.placed == second.placed
+    assert verify(problem, first) == []

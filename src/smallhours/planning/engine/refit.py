@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import random
-import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -27,7 +26,8 @@ NEAR_SHARE = 0.6  # of the tries, in which only what ends at about the same time
 DEAR_SHARE = 0.6  # of the tries, in which what cost most goes in again first
 FAR = 5  # how many times wider the others look
 MOST_OUT = 4  # groups taken out at once
-WARMTH = 0.02  # how much worse than the best, as a share, a plan may be that is gone on with; falls to 0
+WARMTH = 0.02  # how much worse than the best, as a share, a plan may be that is gone on with; falls by tries
+COOLING = 30.0  # tries until it has fallen to about a third
 ROUNDS = 12  # tries to make room, for each group that found no place at first
 
 
@@ -118,10 +118,9 @@ class Refit:
         now = best = self.value()
         self._best = self._stand()
         tries = 0
-        began = time.monotonic()
         while self.groups and not give_up():
             tries += 1
-            value = self._refitted(now, best, WARMTH * math.exp(began - time.monotonic()))
+            value = self._refitted(now, best, WARMTH * math.exp(-tries / COOLING))
             now = now if value is None else value
             if now < best:
                 best, self._best = now, self._stand()
