@@ -37,7 +37,8 @@ class PlanPart(BaseModel):
 class Window(PlanPart):
     """How long a stage may take: least, wanted, most; and the 80 % interval of what it will really need.
 
-    ``rests_on``: in one sentence, what these numbers rest on.
+    ``rests_on``: in one sentence, what these numbers rest on. ``temper_s``: how much of its end is spent in the room,
+    out of the cold; None: as much as the formula says.
     """
 
     min_s: float
@@ -46,6 +47,7 @@ class Window(PlanPart):
     low_s: float | None = None
     high_s: float | None = None
     rests_on: str = ""
+    temper_s: float | None = None
 
 
 class Use(PlanPart):

@@ -19,6 +19,7 @@ from smallhours.planning.plan import PlanBatch, PlanLot, PlanTask
 KIND = "formula"
 _OWN_LENGTH = frozenset({"weigh", "mix", "fold", "divide", "sheet", "fill", "roll", "slice", "shape", "pan", "bake",
                          "finish", "pack"})  # fmt: skip
+_MOST_TEMPER_FACTOR, _LONGEST_TEMPER_S = 4.0, 12 * 3600.0
 _KINDS_OF_PLACE = {
     "mixer": frozenset({"mixer"}),
     "fridge": frozenset({"fridge", "retarder"}),
@@ -101,13 +102,21 @@ def _place(case: Case, task: PlanTask, way: Way) -> Iterator[Violation]:
         found = resource is not None and resource.kind in kinds
     if not found:
         yield Violation(KIND, task.id, f"is done in {task.place}, its formula wants a {way.place}")
-    temper_s = way.temper_s or 0.0
+    temper_s = _temper_s(task, way)
     for use in task.uses:
         # out of the cold only for its last stretch in the room
         if kinds is not None and use.resource == task.place:
             out_s = seconds(use.end, task.end)
             if out_s > math.ceil(temper_s / case.plan.tick_s) * case.plan.tick_s:
                 yield Violation(KIND, task.id, f"leaves {task.place} {minutes(out_s)} before its end, too early")
+
+
+def _temper_s(task: PlanTask, way: Way) -> float:
+    """How long before its end it may come out of the cold: as the formula says, or as it is forecast here."""
+    said_s = way.temper_s or 0.0
+    if not said_s or task.window.temper_s is None:
+        return said_s
+    return min(task.window.temper_s, max(_MOST_TEMPER_FACTOR * said_s, _LONGEST_TEMPER_S))
 
 
 def _tempering(case: Case, task: PlanTask, way: Way) -> Iterator[Violation]:

@@ -7,7 +7,7 @@ a plan and in a forecast.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -31,17 +31,31 @@ if TYPE_CHECKING:
 MOST_MEMBERS, FEWEST_MEMBERS, LOTS_WITH_ALL = 500, 60, 40
 
 
-def planned_windows(
-    night: Night,
-    placed: Mapping[str, Placed],
-    formulas: Mapping[str, Formula],
-    kitchen: Kitchen,
-    pantry: Pantry,
-    chosen_only: bool = False,
-) -> dict[Key, StageWindow]:
-    """The windows of every stage that a forecast moves, where the night has it; also of the ways not gone, unless
-    ``chosen_only``. ``formulas``: joined, by product."""
-    return _Followed(night, placed, formulas, kitchen, pantry, chosen_only).found()
+class PlannedStages:
+    """The forecast for the hours of a plan; what does not move from plan to plan is forecast once.
+
+    ``formulas``: joined, by product.
+    """
+
+    def __init__(self, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry) -> None:
+        self.formulas, self.kitchen, self.pantry = formulas, kitchen, pantry
+        self._parameters: Parameters | None = None
+        self._made: dict[str, _Batch] = {}
+
+    def windows(self, night: Night, placed: Mapping[str, Placed], chosen_only: bool = False) -> dict[Key, StageWindow]:
+        """The windows of every stage that a forecast moves, where the night has it; also of the ways that are not gone,
+        unless ``chosen_only``."""
+        if self._parameters is None:
+            from smallhours.forecast.ensemble import draw
+            from smallhours.forecast.parameters import Parameters
+
+            self._parameters = Parameters(draw(members_for(sum(len(lots) for lots in night.lots.values()))))
+        following = _Following(self, night, placed, chosen_only, self._parameters, self._made)
+        found: dict[Key, StageWindow] = {}
+        for batch, _ in night.batches:
+            made = following.batch(batch)
+            found |= made.windows if made is not None else {}
+        return found
 
 
 def members_for(lots: int) -> int:
@@ -68,57 +82,59 @@ def residual_s(night: Night, placed: Mapping[str, Placed], forecast: Mapping[Key
 
 
 @dataclass
-class _Followed:
-    """Every dough of one night, followed."""
+class _Batch:
+    """A batch that was followed: where its stages lay, its windows, and the dough at the end of its own stages."""
 
+    lay: tuple[Placed, ...]
+    all_ways: bool
+    windows: dict[Key, StageWindow]
+    dough: OnItsWay
+
+
+@dataclass
+class _Following:
+    """Every dough of one plan, followed. ``made``: of plans before, and of this one as it goes on."""
+
+    of: PlannedStages
     night: Night
     placed: Mapping[str, Placed]
-    formulas: Mapping[str, Formula]
-    kitchen: Kitchen
-    pantry: Pantry
     chosen_only: bool
-    ends: dict[str, OnItsWay] = field(default_factory=dict)
+    parameters: Parameters
+    made: dict[str, _Batch]
     windows: dict[Key, StageWindow] = field(default_factory=dict)
 
-    def found(self) -> dict[Key, StageWindow]:
-        """All windows."""
-        from smallhours.forecast.ensemble import draw
-        from smallhours.forecast.parameters import Parameters
-
-        strands = {batch.id: (batch, strand) for batch, strand in self.night.batches}
-        parameters = Parameters(draw(members_for(sum(len(lots) for lots in self.night.lots.values()))))
-        for batch, _ in strands.values():
-            self._end_of(batch, strands, parameters)
-        return self.windows
-
-    def _end_of(
-        self, batch: Batch, strands: Mapping[str, tuple[Batch, Strand]], parameters: Parameters
-    ) -> OnItsWay | None:
-        """A batch at the end of its own stages; its lots are followed from there."""
-        if batch.id in self.ends:
-            return self.ends[batch.id]
-        strand, lots = strands[batch.id][1], self.night.lots.get(batch.id, ())
+    def batch(self, batch: Batch) -> _Batch | None:
+        """A batch and its lots; None for one of which no forecast moves a stage."""
+        strands = {other.id: strand for other, strand in self.night.batches}
+        strand, lots = strands[batch.id], self.night.lots.get(batch.id, ())
         steps = [*strand.steps, *(step for lot in lots for step in lot.steps)]
-        before = next((other for other, _ in strands.values() if _becomes(other, batch)), None)
+        became = next((other for other, _ in self.night.batches if _becomes(other, batch)), None)
+        before = None if became is None else self.batch(became)
         if before is None and not any(_moves(batch, step) for step in steps):
             return None
-        dough = None if before is None else self._end_of(before, strands, parameters)
-        dough = self._begun(batch, steps, parameters) if dough is None else dough.goes_on_as(batch.formula)
+        lay = (*(() if before is None else before.lay), *(self.placed[step.id] for step in steps))
+        known = self.made.get(batch.id)
+        if known is None or known.lay != lay or not (self.chosen_only or known.all_ways):
+            self.windows = {}
+            dough = self._begun(batch, steps) if before is None else before.dough.goes_on_as(batch.formula)
+            self._all(dough, batch, strand, lots)
+            self.made[batch.id] = known = _Batch(lay, not self.chosen_only, self.windows, dough)
+        return known
+
+    def _all(self, dough: OnItsWay, batch: Batch, strand: Strand, lots: Sequence[Strand]) -> None:
         self._follow(dough, strand.steps, batch.formula, batch.part_id)
-        self.ends[batch.id] = dough
         for lot in lots:
             if lot.steps and lot.steps[0].lot is not None:
-                product = self.formulas[lot.steps[0].lot.product]
+                product = self.of.formulas[lot.steps[0].lot.product]
                 self._follow(dough.goes_on_as(product), lot.steps, product, product.main)
-        return dough
 
-    def _begun(self, batch: Batch, steps: Iterable[Step], parameters: Parameters) -> OnItsWay:
+    def _begun(self, batch: Batch, steps: Iterable[Step]) -> OnItsWay:
         from smallhours.forecast.on_its_way import OnItsWay
 
-        conditions = Conditions(self.kitchen, start=self.night.clock.start)
+        conditions = Conditions(self.of.kitchen, start=self.night.clock.start)
         first = next((step for step in steps if step.kind != "weigh"), None)
         at_s = 0.0 if first is None else self._seconds(self.placed[first.id].start)
-        return OnItsWay(batch.formula, batch.part_id, batch.amounts, self.pantry, conditions, parameters, at_s)
+        return OnItsWay(batch.formula, batch.part_id, batch.amounts, self.of.pantry, conditions, self.parameters, at_s)
 
     def _follow(self, dough: OnItsWay, steps: Iterable[Step], formula: Formula, part_id: str) -> None:
         own = formula.stages_of(part_id)

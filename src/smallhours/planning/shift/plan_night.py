@@ -5,9 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import partial
-from typing import Any
+from dataclasses import dataclass, field, replace
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
@@ -18,13 +16,14 @@ from smallhours.bakery.orders.document import Order
 from smallhours.bakery.orders.keep_free import keep_free
 from smallhours.bakery.orders.products import finder
 from smallhours.bakery.pantry import Pantry
-from smallhours.planning.engine.problem import Problem, Solution
+from smallhours.planning.engine.problem import Solution
 from smallhours.planning.engine.progress import Progress, Stopper
-from smallhours.planning.plan import Plan
+from smallhours.planning.plan import Plan, Taken
 from smallhours.planning.shift import people as staff
-from smallhours.planning.shift.ahead import ahead
+from smallhours.planning.shift.agreement import PlannedStages
 from smallhours.planning.shift.allergens import watch
 from smallhours.planning.shift.ask import Question, question
+from smallhours.planning.shift.chains import earlier_start
 from smallhours.planning.shift.cleaning import assumed
 from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS, Clock, clock_for
 from smallhours.planning.shift.courses import courses
@@ -33,23 +32,22 @@ from smallhours.planning.shift.liquids import with_liquids
 from smallhours.planning.shift.loosen import loosened
 from smallhours.planning.shift.reasons import late_reasons, notes, why_nothing_fits
 from smallhours.planning.shift.remarks import remarks
+from smallhours.planning.shift.rounds import Answer, Known, hours_of, note_of, repaired, scouted, with_residual
 from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.solvers import Solvers, solvers_for
 from smallhours.planning.shift.steps import Maker, Strand
+from smallhours.planning.shift.taken import at_work, occupied, taken_by
 from smallhours.planning.shift.windows import Windows
 from smallhours.planning.shift.write_plan import Writer
 
 DEFAULT_TIME_LIMIT_S = 60.0
 DEFAULT_POLISH_S = 10.0
 HOURS_AFTER = (HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS)
-PATIENCE_S = 30.0  # of searching for any plan at all, where none was found in the time given
-
-
-Solver = Callable[[Problem], Solution]
 
 
 @dataclass(frozen=True)
 class Asked:
-    """Everything a plan is made from, in one place."""
+    """Everything a plan is made from, in one place. ``known``: windows that are not forecast again."""
 
     formulas: Mapping[str, Formula]
     orders: Sequence[Order]
@@ -57,6 +55,8 @@ class Asked:
     pantry: Pantry
     night: dt.date
     first: tuple[str, ...] = ()
+    taken: tuple[Taken, ...] = ()
+    known: Known = field(default_factory=dict)
 
 
 def plan_night(
@@ -76,19 +76,22 @@ def plan_night(
     seed: int = 1,
     deterministic: bool = False,
     margin_s: float = 0.0,
+    beside: Sequence[Plan] = (),
+    not_before: dt.datetime | None = None,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Stopper | None = None,
 ) -> Plan:
     """The plan of the night that ends on the morning of ``night``.
 
     ``formulas`` by id, as written: products with one base share its dough; ``orders`` those of that day. ``start``: the
-    instant the plan may begin (noon of the day before, if not given). ``first``: what matters first (as the kitchen
-    says, if not given; see ``priorities``). ``time_limit_s``: seconds for the search; the
-    best plan found by then (or until ``stop``) is returned; once lateness is proven to be the least there is, the
-    search ends after ``polish_s`` more. Where none was found, ``PATIENCE_S`` more
-    are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
+    instant the plan may begin (noon of the day before, if not given, or an earlier noon where a chain of stages needs
+    it, but ``not_before``). ``first``: what matters first (as the kitchen says, if not given; see ``priorities``).
+    ``time_limit_s``: seconds for the search; the best plan found by then (or until ``stop``) is returned; once lateness
+    is proven to be the least there is, the search ends after ``polish_s`` more. Where none was found, ``PATIENCE_S``
+    more are spent on finding one; where nothing fits, it is asked again: with a day more to be late in, then with every
     rest and wait longer than its formula allows, as the notes tell. ``margin_s``: how long before it is due every order
-    is wanted ready (it is late after its due time all the same).
+    is wanted ready (it is late after its due time all the same). ``beside``: plans of other nights; what they take of
+    the kitchen stays theirs.
     Raises BadInput for what cannot be planned at all (an unknown product, an oven without decks, a stage that nothing
     in the kitchen can do, nobody there).
     """
@@ -96,28 +99,59 @@ def plan_night(
     whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
     asked = Asked(whole, orders, kitchen, pantry, night, kitchen.plan_first if first is None else tuple(first))
     dues = [(order, instant(order.date, order.due, kitchen.zone())) for order in orders]
-    last_due = max((due for _, due in dues), default=None)
-    clocks = [clock_for(night, kitchen.zone(), last_due, start, tick_s, hours) for hours in HOURS_AFTER]
     made = batches(orders, formulas, kitchen, pantry)
+    equipment = equipment_of(kitchen)
+    clocks = _clocks(asked, made, [due for _, due in dues], equipment, start, not_before, tick_s)
     if not made.batches:
         return _empty(asked, clocks[0], made_at, made)
-    equipment = equipment_of(kitchen)
-    settings = {"polish_s": polish_s, "workers": workers, "seed": seed, "deterministic": deterministic}
-    quick, patient = _solvers(time_limit_s, on_progress=on_progress, stop=stop, **settings)
+    taken = taken_by(beside, clocks[0].start, clocks[-1].instant(clocks[-1].ticks))
+    asked = replace(asked, taken=taken)
     margin = clocks[0].length(margin_s)
-    solvers = ahead(quick, margin), ahead(patient, margin)
-    asked_night, asked_question, solution = _answered(asked, made, clocks, equipment, solvers)
-    writer = Writer(asked_night, asked_question, solution, equipment, kitchen, whole, dues)
+    settings = {"workers": workers, "seed": seed, "deterministic": deterministic, "stop": stop}
+    solvers = solvers_for(time_limit_s, polish_s, margin, tick_s, on_progress, **settings)
+    answer = _agreed(asked, made, clocks, equipment, solvers)
+    there = {person.id for person in kitchen.people}
+    busy = [each for each in at_work(taken, answer.night.clock) if each[0] in there]
+    writer = Writer(answer.night, answer.question, answer.solution, equipment, kitchen, whole, dues, busy=busy)
     plan = written(writer, asked, made, made_at, time.monotonic() - began)
-    return plan.model_copy(update={"margin_s": float(margin * tick_s)})
+    said = {"residual_s": round(answer.residual_s, 1), "notes": (*plan.notes, *note_of(answer.residual_s))}
+    return plan.model_copy(update={"margin_s": float(margin * tick_s), **said})
 
 
-def _solvers(time_limit_s: float, **settings: Any) -> tuple[Solver, Solver]:
-    """The solver with its time limit, and a more patient one."""
-    from smallhours.planning.engine.solve import solve  # takes a moment to load
+def _clocks(
+    asked: Asked, made: BatchPlan, dues: Sequence[dt.datetime], equipment: Equipment,
+    start: dt.datetime | None, not_before: dt.datetime | None, tick_s: int,
+) -> list[Clock]:  # fmt: skip
+    """The clock of the night, and the one with a day more; without a ``start``, as early as its chains need it."""
+    last_due = max(dues, default=None)
 
-    quick, patient = (partial(solve, time_limit_s=t, **settings) for t in (time_limit_s, time_limit_s + PATIENCE_S))
-    return quick, patient
+    def clocks(begin: dt.datetime | None) -> list[Clock]:
+        usual = clock_for(asked.night, asked.kitchen.zone(), last_due, begin, tick_s)
+        if start is None and not_before is not None and usual.start < not_before:
+            begin = not_before
+        return [clock_for(asked.night, asked.kitchen.zone(), last_due, begin, tick_s, hours) for hours in HOURS_AFTER]
+
+    found = clocks(start)
+    if start is None and made.batches:
+        problem = unstaffed(asked, made, found[0], equipment)[1].problem
+        noon = earlier_start(problem, found[0], asked.kitchen, asked.night)
+        found = found if noon is None else clocks(noon)
+    return found
+
+
+def _agreed(asked: Asked, made: BatchPlan, clocks: Sequence[Clock], equipment: Equipment, solvers: Solvers) -> Answer:
+    """The night's answer, with the windows of its own hours as far as that goes."""
+    forecast = PlannedStages(asked.formulas, asked.kitchen, asked.pantry).windows
+    first = scouted(*night_question(asked, made, clocks[0], equipment), solvers.scout)
+    if first.solution.stopped:
+        return with_residual(first, forecast)
+    known = forecast(first.night, hours_of(first), False)
+    night, asking, solution = _answered(replace(asked, known=known), made, clocks, equipment, solvers)
+
+    def asked_with(known: Known) -> tuple[Night, Question]:
+        return night_question(replace(asked, known=known), made, night.clock, equipment)
+
+    return repaired(Answer(night, asking, solution), asked_with, known, solvers.moved, forecast)
 
 
 def _answered(
@@ -125,10 +159,10 @@ def _answered(
     made: BatchPlan,
     clocks: Sequence[Clock],
     equipment: Equipment,
-    solvers: tuple[Solver, Solver],
+    solvers: Solvers,
 ) -> tuple[Night, Question, Solution]:
     """The first of three questions that has an answer: as it is, with a day more, with a day more and loosened."""
-    ask, patient = solvers
+    ask, patient = solvers.main, solvers.patient
     night, asking = night_question(asked, made, clocks[0], equipment)
     solution = ask(asking.problem)
     if solution.status == "unknown" and not solution.stopped:
@@ -151,6 +185,15 @@ def night_question(
 
     Raises: NoPlaceForStage, BadInput if nobody works.
     """
+    night, asking = unstaffed(asked, made, clock, equipment, measured_c)
+    staff.somebody_works(asking.present, clock, asked.kitchen.zone())
+    return night, occupied(asking, asked.taken, equipment, clock)
+
+
+def unstaffed(
+    asked: Asked, made: BatchPlan, clock: Clock, equipment: Equipment, measured_c: Mapping[str, float] | None = None
+) -> tuple[Night, Question]:
+    """As ``night_question``, with nothing taken by other nights, and whether anybody works or not."""
     ordered = {lot.product for batch in made.batches for lot in batch.lots}
     set_temps_c = set_temps(stage for name in ordered for stage in asked.formulas[name].stages)
     last_due = max(lot.due for batch in made.batches for lot in batch.lots)
@@ -158,7 +201,7 @@ def night_question(
         asked.kitchen,
         equipment,
         clock,
-        Windows(asked.kitchen, clock.start, last_due, measured_c or {}, asked.pantry),
+        Windows(asked.kitchen, clock.start, last_due, measured_c or {}, asked.pantry, dict(asked.known)),
         dict(asked.formulas),
         set_temps_c,
     )
@@ -170,7 +213,6 @@ def night_question(
     }
     night = Night(strands, lots, clock)
     present = staff.presences(asked.kitchen, clock)
-    staff.somebody_works(present, clock, asked.kitchen.zone())
     found = staff.pauses(asked.kitchen, present, clock)
     things = (*resources(equipment, set_temps_c, clock), *maker.watch.resources(asked.kitchen, clock))
     return night, question(night, asked.formulas, equipment, things, present, found, asked.first)
@@ -225,6 +267,7 @@ def _frame(asked: Asked, clock: Clock, made_at: dt.datetime, solve_s: float) -> 
         tick_s=clock.tick_s,
         status="empty",
         solve_s=round(solve_s, 3),
+        taken=asked.taken,
     )
 
 

@@ -98,6 +98,7 @@ class Writer:
                 low_s=window.low_s,
                 high_s=window.high_s,
                 rests_on=window.rests_on,
+                temper_s=window.temper_s,
             ),
             uses=tuple(self._uses(way.demands, placed)),
             attention=attention,
