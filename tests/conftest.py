@@ -63,6 +63,27 @@ def bakery(home: Path, files: Path) -> Path:
     return home
 
 
+@pytest.fixture
+def quick_hashes() -> Iterator[None]:
+    """Passwords hashed in no time; that the real hash is slow is tested where it matters."""
+    from django.test import override_settings
+
+    import smallhours.records.configured  # noqa: F401  (before Django's settings are looked at)
+
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
+
+
+@pytest.fixture
+def staff(home: Path, quick_hashes: None) -> Path:
+    """An open store in which Ana (head baker), Bo (baker), Cleo (office) and Rita (reader) have accounts."""
+    from smallhours.actions.people.add_person import AddPerson, add_person
+
+    for name, role in (("Ana", "head-baker"), ("Bo", "baker"), ("Cleo", "office"), ("Rita", "reader")):
+        add_person(AddPerson(name, role, f"{name.lower()} likes warm bread"))
+    return home
+
+
 def _close() -> None:
     from django.db import connections
 

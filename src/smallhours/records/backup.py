@@ -30,7 +30,7 @@ from smallhours.records.setup import LOCK_FILE, alone, back_up, newest_schema, s
 MANIFEST = "smallhours-backup.json"
 FORMAT = "smallhours.backup/1"
 LARGEST_MANIFEST = 5_000_000
-_NOT_KEPT = frozenset({BACKUP_FOLDER, KEY_FILE, TLS_FOLDER, LOCK_FILE, "sheets"})
+_NOT_KEPT = frozenset({BACKUP_FOLDER, KEY_FILE, TLS_FOLDER, "sheets"})
 _PASSING = {
     "django_session": "DELETE FROM django_session",
     "records_failedtries": "DELETE FROM records_failedtries",
@@ -105,7 +105,7 @@ def _own_files(home: Path, passing: str) -> Iterator[str]:
     for path in sorted(home.rglob("*")):
         inside = path.relative_to(home)
         top = inside.parts[0]
-        if top in _NOT_KEPT or top == passing or top.startswith((STORE_FILE, "backup-", "restore-")):
+        if top in _NOT_KEPT or top == passing or top.startswith((STORE_FILE, LOCK_FILE, "backup-", "restore-")):
             continue
         if path.is_file() and not path.is_symlink():
             yield inside.as_posix()
@@ -175,7 +175,7 @@ def _manifest(file: Path, pack: zipfile.ZipFile) -> BackedUp:
 def _stays_inside(name: str) -> bool:
     path = PurePosixPath(name)
     plain = not path.is_absolute() and ".." not in path.parts and "\\" not in name and ":" not in name
-    return plain and bool(path.parts) and path.parts[0] not in _NOT_KEPT
+    return plain and bool(path.parts) and path.parts[0] not in _NOT_KEPT and not path.name.startswith(LOCK_FILE)
 
 
 def _check_store(file: Path, store: Path, schema: int) -> None:

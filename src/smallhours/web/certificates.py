@@ -21,17 +21,12 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from smallhours.errors import BadInput
 from smallhours.records.home import TLS_FOLDER
+from smallhours.web.network import PRIVATE_NETWORKS
 
 ROOT_DAYS = 3650
 SERVER_DAYS = 397
 """Browsers refuse server certificates that are good for longer (CA/Browser Forum, Baseline Requirements, 6.3.2)."""
 RENEW_DAYS = 30
-PRIVATE_NETWORKS = tuple(
-    ipaddress.ip_network(text)
-    for text in ("127.0.0.0/8", "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "::1/128",
-                 "fc00::/7", "fe80::/10")
-)  # fmt: skip
-"""RFC 1918, RFC 3927, RFC 4193, RFC 4291: addresses that are nobody's in the internet."""
 LOCAL_ENDINGS = ("local", "lan", "internal", "home.arpa")
 """RFC 6762 (local), RFC 8375 (home.arpa); internal is reserved by ICANN, lan is common practice."""
 
