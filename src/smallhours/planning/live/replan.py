@@ -17,6 +17,7 @@ from smallhours.bakery.orders.products import finder
 from smallhours.bakery.pantry import Pantry
 from smallhours.bakery.shift.happened import Happened, together
 from smallhours.errors import BadInput, Impossible
+from smallhours.forecast.windows import StageWindow
 from smallhours.planning import plan as p
 from smallhours.planning.engine.problem import Placed, Solution, StateStretch, Task
 from smallhours.planning.engine.progress import Progress, Stopper
@@ -32,8 +33,10 @@ from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, Clock
 from smallhours.planning.shift.equipment import equipment_of
 from smallhours.planning.shift.loosen import HELD, loosened
 from smallhours.planning.shift.plan_night import Asked, night_question, written
+from smallhours.planning.shift.published import published
 from smallhours.planning.shift.rules import Night, RuledLag
 from smallhours.planning.shift.taken import at_work
+from smallhours.planning.shift.windows import Key, Windows
 from smallhours.planning.shift.write_plan import Writer
 
 DEFAULT_TIME_LIMIT_S = 2.0
@@ -84,7 +87,7 @@ class _Live:
     def __init__(
         self, plan: p.Plan, happened: Happened, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry
     ) -> None:
-        self.plan, self.happened, self.pantry = plan, happened, pantry
+        self.plan, self.happened, self.pantry, self.own_kitchen = plan, happened, pantry, kitchen
         self.kitchen = _warmed(kitchen, happened.room_c)
         self.structure = structure(_first_orders(plan), happened, formulas, kitchen, pantry)
         _check_same(plan, self.structure)
@@ -96,9 +99,10 @@ class _Live:
 
     def read(self, fresh: set[str]) -> None:
         """The question from now on."""
-        measured = {s.task: s.dough_temp_c for s in self.happened.tasks if s.dough_temp_c is not None}
+        measured = _measured(self.happened)
         if not self.structure.made.batches:
             raise BadInput("nothing is left of this night: everything in it is lost")
+        self.asked = replace(self.asked, known=self._known(measured))
         found = night_question(self.asked, self.structure.made, self.clock, self.equipment, measured)
         self.night, question = found
         self.question = calendars(question, self.plan, self.happened, self.equipment, self.clock)
@@ -109,6 +113,16 @@ class _Live:
         rest = rest_of(left, self.facts, self.plan, self.happened, self.equipment, old)
         self.rest = with_other_nights(as_touched(rest, self.plan, self.kitchen, self.happened.now), self.plan.taken,
                                       self.equipment)  # fmt: skip
+
+    def _known(self, measured: Mapping[str, float]) -> dict[Key, StageWindow]:
+        """The windows as people were told them, moved by what is known since."""
+        told, last_due = self.plan.happened, max(due for _, due in self.dues)
+        then = self.own_kitchen if told is None else _warmed(self.own_kitchen, told.room_c)
+        before, now = (
+            Windows(kitchen, self.clock.start, last_due, known, self.pantry)
+            for kitchen, known in ((then, {} if told is None else _measured(told)), (self.kitchen, measured))
+        )
+        return published(self.plan, self.structure.made, self.asked.formulas, before, now)
 
     def solved(self, time_limit_s: float, **settings: object) -> Solution:
         """The answer, in ticks of the whole night."""
@@ -233,6 +247,10 @@ def _fixed(task: Task, fact: Fact | None) -> Task:
     if fact.end is None:
         return replace(task, started=(fact.start, fact.mode))
     return replace(task, fixed=(fact.start, fact.end, fact.mode))
+
+
+def _measured(happened: Happened) -> dict[str, float]:
+    return {said.task: said.dough_temp_c for said in happened.tasks if said.dough_temp_c is not None}
 
 
 def _warmed(kitchen: Kitchen, room_c: float | None) -> Kitchen:
