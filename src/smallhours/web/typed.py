@@ -81,6 +81,19 @@ class Typed:
 
         return self._read(name, read, "quantity", needed, unit=unit)
 
+    def numbers(self, name: str, unit: str) -> list[float] | None:
+        """Numbers above 0 parted by semicolons or commas; a comma without a space behind it is a decimal mark where
+        semicolons part."""
+
+        def read(text: str) -> list[float]:
+            parts = re.split(r";", text) if ";" in text else re.split(r",\s*|\s+", text)
+            found = [cells.number(part.strip(), None) for part in parts if part.strip()]
+            if not found or min(found) <= 0 or max(found) > 1e6:
+                raise ValueError
+            return found
+
+        return self._read(name, read, "numbers", True, unit=unit)
+
     def time(self, name: str, needed: bool = True) -> dt.time | None:
         """A time of day."""
         return self._read(name, cells.time, "time", needed)

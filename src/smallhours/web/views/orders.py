@@ -111,8 +111,8 @@ def _around(book: OrderBook, dates: Sequence[dt.date], date: dt.date) -> dict[st
         ],
         "totals": [(total, total - before) for total, before in zip(totals, last, strict=True)],
         "changes": [(one, some) for one, some in changes if some],
-        "before": date - step,
-        "after": date + step,
+        "before": dates[0] - step,
+        "after": dates[0] + step,
         "has_plan": date in queries.plan_nights(),
     }
 
