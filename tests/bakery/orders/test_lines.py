@@ -78,7 +78,7 @@ def test_waves() -> None:
 
 
 def test_what_differs_between_two_days() -> None:
-    """Hand: on Friday the club has 15 rolls that it had not on Thursday, the shop 24 loaves less; the van is as it was."""
+    """Hand: on Friday the club has 15 rolls it did not have on Thursday, the shop 24 loaves less."""
     assert against(BOOK.on(THURSDAY), BOOK.on(FRIDAY)) == (
         Difference(OrderKey(EARLY, "Club", "roll"), 0, 15),
         Difference(LOAF, 24, 0),
