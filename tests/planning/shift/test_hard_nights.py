@@ -230,6 +230,8 @@ def test_what_waits_in_its_tins_keeps_them(pieces: int, watched: bool) -> None:
         assert len(waits) == (sum(len(batch.lots) for batch in made.batches) if watched else 0)
         assert all((w.modes[0].lo, w.modes[0].hi) == (0, longest) for w in waits)
         assert sum(d.amount for w in waits for d in w.modes[0].demands) == (5 if watched else 0)
+        bakes = [task for task in problem.tasks if task.id.endswith(":bake")]
+        assert all((bake.modes[0].lo, bake.modes[0].hi) == (30, 30) for bake in bakes)
 
 
 def test_where_waits_may_be_overrun_a_proofed_lot_keeps_its_tins() -> None:

@@ -49,7 +49,7 @@ def loosened(question: Question, night: Night) -> Question:
     problem = question.problem
     steps = {step.id: step for step in night.steps()}
     resting = {step.id for step in steps.values() if _rests(step)}
-    waiting = {link.lag.after for link in question.links if link.rule == _PANS_WAIT}
+    waiting = {link.lag.after for link in question.links if link.rule == _PANS_WAIT} - steps.keys()
     tasks = [
         _resting(task, problem.horizon) if task.id in resting
         else _as_long_as_it_takes(task, problem.horizon) if task.id in waiting
