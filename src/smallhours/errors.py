@@ -4,6 +4,7 @@ SmallhoursError
 ├── BadInput                what was given cannot be used; nothing was written
 │   ├── OutOfRange          a number is outside what the relation or the trade allows
 │   ├── ProblemError        a question to the planning engine does not hold together
+│   ├── NotGoodEnough       a name, password or PIN breaks a rule
 │   ├── NoPlaceForStage     a stage for which this kitchen has nothing that does it
 │   ├── Overtaken           somebody else has written a newer revision meanwhile; both are kept
 │   └── DocumentError       a formula, kitchen, order or ingredient document does not hold together
@@ -69,6 +70,14 @@ class ProblemError(BadInput):
     def __init__(self, faults: Sequence[str]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(self.faults))
+
+
+class NotGoodEnough(BadInput):
+    """A name, password or PIN breaks a rule. Attribute: ``rules``, the ids of those it breaks (``pin-digits``)."""
+
+    def __init__(self, rules: Sequence[str], sentence: str) -> None:
+        self.rules = tuple(rules)
+        super().__init__(sentence)
 
 
 class NoPlaceForStage(BadInput):

@@ -85,7 +85,10 @@ def restore(command: Restore, actor: Actor = BAKER, clock: Clock = now) -> Resto
     require(actor, "restore")
     made, aside = restore_backup(command.file.expanduser(), command.home, command.replace)
     open_store(command.home)
-    details = {"made_at": made.made_at.isoformat(), "version": made.version}
-    reason = "" if aside is None else f"what was there before: {aside.name}"
-    keeping.write_log(keeping.Done("restore", "store", details=details), keeping.Signature(actor.name, clock(), reason))
+    details = {
+        "made_at": made.made_at.isoformat(),
+        "version": made.version,
+        "aside": None if aside is None else aside.name,
+    }
+    keeping.write_log(keeping.Done("restore", "store", details=details), keeping.Signature(actor.name, clock()))
     return Restored(made, aside)

@@ -41,6 +41,8 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "languages": links,
         "sections": _sections(getattr(request, "actor", None)),
         "actor": getattr(request, "actor", None),
+        "person": getattr(request, "person", None),
+        "tablet": getattr(request, "tablet", None),
         "here": here,
         "page_name": name,
         "plan_command": settings.PLAN_COMMAND,

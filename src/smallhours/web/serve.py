@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import socket
+import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -113,6 +114,9 @@ def _run(listening: socket.socket, options: dict[str, Any], on_ready: Callable[[
                 on_ready()
 
     logging.getLogger("uvicorn").setLevel(logging.CRITICAL)
+    logging.getLogger("django.request").setLevel(logging.ERROR)  # what was refused is on the page of who asked
+    # the files of the pages are small, and are sent whole
+    warnings.filterwarnings("ignore", "StreamingHttpResponse must consume synchronous iterators")
     config = uvicorn.Config(
         get_asgi_application(),
         lifespan="off",

@@ -10,7 +10,7 @@ from smallhours.actions.clock import Clock, now
 from smallhours.actions.people.names import persons_name
 from smallhours.actions.people.secret import password_hash
 from smallhours.actions.permissions import BAKER, ROLES, Actor, Role, require
-from smallhours.errors import BadInput
+from smallhours.errors import BadInput, NotGoodEnough
 from smallhours.records import keeping, people
 from smallhours.records.people import KeptPerson
 
@@ -38,9 +38,11 @@ def add_person(command: AddPerson, actor: Actor = BAKER, clock: Clock = now) -> 
     with transaction.atomic():
         former = people.person_named(name)
         if former is not None and former.active:
-            raise BadInput(f"there already is a person named {former.name!r}; take another name, or change that one")
+            sentence = f"there already is a person named {former.name!r}; take another name, or change that one"
+            raise NotGoodEnough(["name_taken"], sentence)
         if command.role != "head-baker" and not any(p.active and p.role == "head-baker" for p in people.people()):
-            raise BadInput("the first account has to be a head baker's, because only a head baker may add others")
+            sentence = "the first account has to be a head baker's, because only a head baker may add others"
+            raise NotGoodEnough(["first_head"], sentence)
         if former is None:
             person = people.add_person(name, command.role, hashed, at)
         else:

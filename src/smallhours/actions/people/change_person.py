@@ -9,7 +9,7 @@ from django.db import transaction
 from smallhours.actions.clock import Clock, now
 from smallhours.actions.people.find_person import find_person
 from smallhours.actions.permissions import BAKER, ROLES, Actor, Role, require
-from smallhours.errors import BadInput
+from smallhours.errors import BadInput, NotGoodEnough
 from smallhours.records import keeping, people
 from smallhours.records.people import KeptPerson
 
@@ -64,4 +64,5 @@ def remove_person(command: RemovePerson, actor: Actor = BAKER, clock: Clock = no
 def _not_the_last(person: KeptPerson) -> None:
     heads = [one for one in people.people() if one.active and one.role == "head-baker"]
     if [one.id for one in heads] == [person.id]:
-        raise BadInput(f"{person.name} is the last head baker; make somebody else one first")
+        sentence = f"{person.name} is the last head baker; make somebody else one first"
+        raise NotGoodEnough(["last_head"], sentence)

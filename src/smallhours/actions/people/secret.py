@@ -7,7 +7,7 @@ import secrets
 from itertools import pairwise
 
 import smallhours.records.configured  # noqa: F401  (before anything of Django that reads its settings)
-from smallhours.errors import BadInput
+from smallhours.errors import NotGoodEnough
 
 SHORTEST_PIN, LONGEST_PIN = 4, 6
 LONGEST_PASSWORD = 200
@@ -17,7 +17,7 @@ CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 
 
 def password_hash(password: str, name: str) -> str:
-    """What is kept of a password. Raises BadInput with everything that is wrong with it."""
+    """What is kept of a password. Raises NotGoodEnough with everything that is wrong with it."""
     from django.contrib.auth.hashers import make_password
     from django.contrib.auth.password_validation import validate_password
     from django.core.exceptions import ValidationError
@@ -25,23 +25,25 @@ def password_hash(password: str, name: str) -> str:
     from smallhours.records.models import Person
 
     if len(password) > LONGEST_PASSWORD:
-        raise BadInput(f"the password must have at most {LONGEST_PASSWORD} characters (found {len(password)})")
+        sentence = f"the password must have at most {LONGEST_PASSWORD} characters (found {len(password)})"
+        raise NotGoodEnough(["password_too_long"], sentence)
     try:
         validate_password(password, Person(name=name))
     except ValidationError as error:
-        raise BadInput(" ".join(error.messages)) from None
+        rules = [str(one.code) for one in error.error_list]
+        raise NotGoodEnough(rules, " ".join(error.messages)) from None
     return str(make_password(password))
 
 
 def pin_hash(pin: str, person_id: int) -> str:
-    """What is kept of a PIN. Raises BadInput if it is none, or one of the first that anybody tries."""
+    """What is kept of a PIN. Raises NotGoodEnough if it is none, or one of the first that anybody tries."""
     from django.contrib.auth.hashers import make_password
 
     if not (pin.isascii() and pin.isdigit() and SHORTEST_PIN <= len(pin) <= LONGEST_PIN):
-        raise BadInput(f"the PIN must be {SHORTEST_PIN} to {LONGEST_PIN} digits")
+        raise NotGoodEnough(["pin_digits"], f"the PIN must be {SHORTEST_PIN} to {LONGEST_PIN} digits")
     steps = {(int(b) - int(a)) % 10 for a, b in pairwise(pin)}
     if steps <= {0} or steps <= {1} or steps <= {9}:
-        raise BadInput("the PIN must not be one digit again and again, nor digits in a row")
+        raise NotGoodEnough(["pin_easy"], "the PIN must not be one digit again and again, nor digits in a row")
     return str(make_password(_peppered(pin, person_id)))
 
 

@@ -23,10 +23,10 @@ from smallhours.actions.people.set_secret import SetPassword, set_password
 from smallhours.actions.people.tablets import AddTablet, Code, RevokeTablet, add_tablet, list_tablets, revoke_tablet
 from smallhours.actions.permissions import ROLES
 from smallhours.actions.read_log import ReadLog, read_log
-from smallhours.errors import BadInput, NotFound
+from smallhours.errors import BadInput, NotFound, NotGoodEnough
 from smallhours.web.file_answer import file_answer
 from smallhours.web.signing import from_this_machine
-from smallhours.web.views.sign_in import answer
+from smallhours.web.views.sign_in import answer, refusal
 from smallhours.web.zone import kitchen_zone
 
 
@@ -37,8 +37,10 @@ def people(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         try:
             _manage(request)
-        except (BadInput, NotFound) as error:
-            fault = str(error)
+        except NotGoodEnough as error:
+            fault = refusal(request, error)
+        except (BadInput, NotFound):  # not from the page's own forms, or the person is gone meanwhile
+            fault = request.speech.say("refused.unsaid")
         else:
             return redirect("house-people")
     context = {
@@ -81,8 +83,8 @@ def tablets(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         try:
             code = add_tablet(AddTablet(request.POST.get("name", "")), request.actor)
-        except BadInput as error:
-            fault = str(error)
+        except NotGoodEnough as error:
+            fault = refusal(request, error)
     context = {
         "tablets": [tablet for tablet in list_tablets(request.actor) if code is None or tablet != code.tablet],
         "fault": fault,
@@ -99,7 +101,7 @@ def _shown_once(request: HttpRequest, code: Code) -> dict[str, object]:
     page = base.rstrip("/") + reverse("tablet-pair")
     drawing = io.BytesIO()
     segno.make(f"{page}?code={code.readable}", error="m", micro=False).save(
-        drawing, kind="svg", scale=6, border=2, dark="#000", light="#fff", xmldecl=False, svgns=True
+        drawing, kind="svg", scale=6, border=2, dark="#000", light="#fff", xmldecl=False, svgns=True, omitsize=True
     )
     return {
         "code": code,

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from smallhours.actions.people.set_secret import SetPassword, SetPin, set_password, set_pin
 from smallhours.actions.people.sign_in import SignIn, sign_in
-from smallhours.errors import BadInput, NotLetIn, TooSoon
+from smallhours.errors import NotGoodEnough, NotLetIn, TooSoon
 from smallhours.records import people
 from smallhours.web.signing import address, anyone, enter, onward
 
@@ -58,8 +58,8 @@ def me(request: HttpRequest) -> HttpResponse:
             fault = wait_sentence(request, error)
         except NotLetIn:
             fault = request.speech.say("me.wrong")
-        except BadInput as error:
-            fault = str(error)
+        except NotGoodEnough as error:
+            fault = refusal(request, error)
         else:
             enter(request, request.person.pk)
             return redirect(f"/me/?done={what}")
@@ -68,24 +68,29 @@ def me(request: HttpRequest) -> HttpResponse:
 
 
 def _change(request: HttpRequest, what: str) -> None:
-    """Do what the form asks for. Raises BadInput, NotLetIn, TooSoon."""
+    """Do what the form asks for. Raises NotGoodEnough, NotLetIn, TooSoon."""
     posted, name = request.POST, request.person.name
     if what == "password":
         if posted.get("password") != posted.get("again"):
-            raise BadInput(request.speech.say("me.not-the-same"))
+            raise NotGoodEnough(["two_passwords"], "the two new passwords differ")
         set_password(SetPassword(name, posted.get("password", ""), posted.get("former", "")), request.actor)
     elif what in ("pin", "no-pin"):
         pin = posted.get("pin", "").strip() if what == "pin" else ""
         if what == "pin" and not pin:
-            raise BadInput(request.speech.say("me.no-digits"))
+            raise NotGoodEnough(["pin_digits"], "the PIN must not be empty")
         set_pin(SetPin(name, pin, posted.get("former", "")), request.actor)
     else:
-        raise BadInput(request.speech.say("me.unknown"))
+        raise NotGoodEnough(["unsaid"], "the form does not say what to change")
 
 
 def wait_sentence(request: HttpRequest, error: TooSoon) -> str:
     """How long to wait."""
     return request.speech.say("sign-in.wait", wait=request.speech.duration(error.wait_s))
+
+
+def refusal(request: HttpRequest, error: NotGoodEnough) -> str:
+    """Every rule that was broken, in the page's language."""
+    return " ".join(request.speech.say(f"refused.{rule}") for rule in error.rules)
 
 
 def answer(
