@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from smallhours.actions.permissions import BAKER, Actor, require
-from smallhours.actions.shelf import shelf
+from smallhours.actions.shelf import Shelf, shelf
 from smallhours.actions.soundness import formula_findings
 from smallhours.bakery.finding import Finding
 from smallhours.bakery.formula.amounts import percentages
@@ -122,22 +122,27 @@ def show_formula(command: ShowFormula, actor: Actor = BAKER) -> ShownFormula:
     require(actor, "look")
     held = shelf()
     kept = queries.kept_formula(command.slug, command.number)
-    formulas = {**held.formulas, command.slug: kept.document}
-    whole = joined(kept.document, lambda slug: formulas.get(slug) or held.formula(slug))
+    return opened(kept.document, kept.number, held, command)
+
+
+def opened(formula: Formula, number: int, held: Shelf, command: ShowFormula) -> ShownFormula:
+    """A formula laid open, also one that is not (or not so) in the store. Raises as ``show_formula``."""
+    formulas = {**held.formulas, formula.id: formula}
+    whole = joined(formula, lambda slug: formulas.get(slug) or held.formula(slug))
     pantry = held.pantry()
     scaled = scale(whole, pantry, command)
     overall = _overall(whole, pantry)
     return ShownFormula(
-        formula=kept.document,
+        formula=formula,
         whole=whole,
-        number=kept.number,
-        newest=held.formula_numbers[command.slug],
+        number=number,
+        newest=held.formula_numbers.get(formula.id, 0),
         scaled=scaled,
         parts=tuple(_parts(whole, pantry, scaled, held.kitchen.scale_steps_g if held.kitchen else _STEPS_G)),
         overall=overall,
         names={key: (pantry.find(key).name, pantry.find(key).name_es) for key in overall},
         allergens=tuple(sorted(allergens_of(whole, pantry))),
-        findings=formula_findings(kept.document, formulas, pantry),
+        findings=formula_findings(formula, formulas, pantry),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from smallhours.actions.known_ingredients import KnownIngredients
-from smallhours.actions.show_formula import ShowFormula
+from smallhours.actions.show_formula import ShowFormula, ShownFormula
 from smallhours.bakery.formula.scaling import MOST_PIECES
 from smallhours.sheets.words import Speech
 from smallhours.web.formula_form import kinds as k
@@ -28,7 +28,7 @@ class Asked:
 def read_amount(texts: k.Texts, slug: str, number: int | None, known: KnownIngredients, speech: Speech) -> Asked:
     """The amount in ``by``, ``amount`` and ``hand``; ``pieces`` alone means pieces. Nothing typed: the usual amount."""
     pieces = texts.get("pieces", "").strip()
-    by = "pieces" if pieces else texts.get("by", "")
+    by = "pieces" if pieces else texts.get("by", "") or texts.get("amount-by", "")
     by = by if by in WAYS else "pieces"
     amount, hand = pieces or texts.get("amount", "").strip(), texts.get("hand", "").strip()
     if not amount:
@@ -59,3 +59,18 @@ def _command(
     if key is None:
         raise k.Wrong("amount.which", near=", ".join(known.near(hand, speech.lang)))
     return ShowFormula(slug, number, on_hand=(key, mass_g))
+
+
+def amount_said(shown: ShownFormula, speech: Speech) -> str:
+    """For how much the masses are."""
+    scaled = shown.scaled
+    if not scaled.pieces:
+        return speech.say("formula-page.for-dough", mass=speech.kilograms(scaled.losses.weighed_g))
+    pieces, pans = speech.short(scaled.pieces, 0), speech.short(scaled.pans, 0)
+    if scaled.pieces == 1:
+        return speech.say("formula-page.for-one-piece")
+    if shown.whole.pan and scaled.pans == 1:
+        return speech.say("formula-page.for-one-pan", pieces=pieces)
+    if shown.whole.pan:
+        return speech.say("formula-page.for-pieces", pieces=pieces, pans=pans)
+    return speech.say("formula-page.for-pieces-only", pieces=pieces)

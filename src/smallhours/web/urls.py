@@ -6,8 +6,8 @@ import datetime as dt
 
 from django.urls import path, register_converter
 
-from smallhours.web import desk_urls
-from smallhours.web.views import certificate, faults, formulas, house, plan, ribbons, sign_in, tablets
+from smallhours.web import desk_urls, formula_urls
+from smallhours.web.views import certificate, faults, house, plan, ribbons, sign_in, tablets
 
 
 class DayConverter:
@@ -32,8 +32,7 @@ urlpatterns = [
     path("plan/<day:night>/people/", plan.people, name="plan-people"),
     path("plan/<day:night>/ovens/", plan.ovens, name="plan-ovens"),
     path("plan/<day:night>/weigh-up/", plan.weigh_up, name="plan-weigh"),
-    path("formulas/", formulas.every, name="formulas"),
-    path("formulas/<slug:slug>/", formulas.one, name="formulas-one"),
+    *formula_urls.urlpatterns,
     *desk_urls.urlpatterns,
     path("sign-in/", sign_in.desk, name="sign-in"),
     path("sign-out/", sign_in.out, name="sign-out"),
