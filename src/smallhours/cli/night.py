@@ -137,6 +137,9 @@ def say_plan(out: Console, plan: Plan, every: bool = False) -> None:
     out.print(Text(f"\n{_how_good(plan)}"))
     for line in level_lines(plan):
         out.print(Text(f"  {line}"))
+    if plan.residual_s >= plan.tick_s:
+        minutes = f"{plan.residual_s / 60:.0f} min"
+        out.print(Text(f"Stages are planned with the forecast for their own hours, to within {minutes}."))
     if plan.odds is not None:
         out.print(Text(in_a_line(plan, plan.odds)))
     out.print(

@@ -187,8 +187,9 @@ def _meant_c(leg: Leg, at_s: float) -> Floats:
 
 
 def _tempering(dough: Dough, stage: Stage, temper_s: float) -> Leg:
-    """Out of the cold, in the room."""
-    room = Way(place="room", duration_s=temper_s, at_temp_c=stage.at_temp_c)
+    """Out of the cold, in the room: of the stage's own way there, or as the formula means the room elsewhere."""
+    meant_c = None if habits.place_of(stage) in COLD else stage.at_temp_c
+    room = Way(place="room", duration_s=temper_s, at_temp_c=meant_c)
     times = times_for([temper_s], max(MOST_FACTOR * temper_s, _LONGEST_TEMPER_S))
     return dough.stand(room, times, dough.t_s)
 
