@@ -113,7 +113,9 @@ def _own_files(home: Path, passing: str) -> Iterator[str]:
 
 def _pack(pack: zipfile.ZipFile, name: str, path: Path) -> str:
     digest = hashlib.sha256()
-    with path.open("rb") as source, pack.open(zipfile.ZipInfo.from_file(path, name), "w", force_zip64=True) as target:
+    entry = zipfile.ZipInfo.from_file(path, name, strict_timestamps=False)
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    with path.open("rb") as source, pack.open(entry, "w", force_zip64=True) as target:
         while block := source.read(1 << 20):
             digest.update(block)
             target.write(block)
