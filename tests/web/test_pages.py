@@ -253,7 +253,7 @@ def test_a_bad_number_of_pieces_keeps_the_page(pages: Pages, pieces: str) -> Non
     assert answer.status == 422
     assert "must be a whole number from 1 to 999999" in answer.text
     outline = Outline(answer.text)
-    (field,) = [a for a in outline.all("input") if a["name"] == "pieces"]
+    (field,) = [a for a in outline.all("input") if a["name"] == "amount"]
     assert (field["value"], field["aria-invalid"]) == (pieces, "true")
     assert "Weigh" in answer.text
     assert "<b>" not in answer.text

@@ -88,10 +88,25 @@ class Usual:
     piece_mass_g: float | None
 
 
-def sliders_of(slug: str, actor: Actor = BAKER) -> tuple[SliderFigures, ...]:
-    """What of a formula can be moved. Raises NotFound for an unknown formula or no kitchen, NotAllowed."""
+@dataclass(frozen=True)
+class Stand:
+    """What is tried and where: a formula with its base joined in, this kitchen, its ingredients."""
+
+    formula: Formula
+    kitchen: Kitchen
+    pantry: Pantry
+
+
+def stand_of(slug: str, actor: Actor = BAKER) -> Stand:
+    """No more of the store than is needed. Raises NotFound for an unknown formula or no kitchen, NotAllowed."""
     require(actor, "look")
-    formula, kitchen, pantry = _read(slug)
+    formula = joined(queries.kept_formula(slug).document, lambda base: queries.kept_formula(base).document)
+    return Stand(formula, queries.kept_kitchen().document, Pantry(queries.ingredient_list().ingredients))
+
+
+def sliders_of(stand: Stand) -> tuple[SliderFigures, ...]:
+    """What of a formula can be moved."""
+    formula, kitchen, pantry = stand.formula, stand.kitchen, stand.pantry
     usual = usual_of(formula, kitchen)
     found = [_around("room", 10.0, 35.0, usual.room_c)]
     if usual.fridge_c is not None:
@@ -112,20 +127,15 @@ def _around(name: str, low: float, high: float, usual: float) -> SliderFigures:
     return SliderFigures(name, min(low, math.floor(usual)), max(high, math.ceil(usual)), 0.5, usual)
 
 
-def _read(slug: str) -> tuple[Formula, Kitchen, Pantry]:
-    """No more of the store than is needed."""
-    formula = joined(queries.kept_formula(slug).document, lambda base: queries.kept_formula(base).document)
-    return formula, queries.kept_kitchen().document, Pantry(queries.ingredient_list().ingredients)
-
-
-def try_formula(command: TryFormula, actor: Actor = BAKER) -> Tried:
-    """The forecast as tried. Reads no more of the store than it needs.
+def try_formula(command: TryFormula, actor: Actor = BAKER, stand: Stand | None = None) -> Tried:
+    """The forecast as tried. ``stand``: of its formula, if read already.
 
     Raises: NotFound for an unknown formula or no kitchen, OutOfRange for numbers that cannot be, BadInput for a formula
     without stages or without the liquid that is to be changed.
     """
     require(actor, "look")
-    own, kitchen, pantry = _read(command.formula)
+    found = stand_of(command.formula, actor) if stand is None else stand
+    own, kitchen, pantry = found.formula, found.kitchen, found.pantry
     changed = absorbing(own, pantry, command.flour_points)
     conditions = Conditions(
         kitchen,

@@ -10,7 +10,7 @@ from smallhours.sheets.ribbons.shape import number
 from smallhours.sheets.words import Speech
 
 PAPER_MM = 120.0  # the width of a drawing on paper; letters and lines are measured on it
-LETTERS, THIN, THICK = 3.6, 0.25, 0.5
+LETTERS, THIN, THICK = 4.6, 0.25, 0.5
 _BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
 
 
@@ -24,7 +24,7 @@ class Canvas:
     words: Speech
     theme: Theme = "classes"
     left: float = 4.0
-    top: float = 6.0
+    top: float = 7.0
     parts: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:

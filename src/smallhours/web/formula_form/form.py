@@ -15,7 +15,8 @@ from smallhours.web.formula_form import kinds as k
 from smallhours.web.formula_form import rows
 from smallhours.web.formula_form.places import Index, field_of, rows_of
 
-_LINE_APART = ("ingredient", "part", "percent", "mass_g", "flour_percent")
+MARKS = {"tempered": "tempered", "developed": "after_development"}
+_LINE_APART = ("ingredient", "part", "percent", "mass_g", "flour_percent", *MARKS.values())
 _PART_APART = ("lines", "ratio_percent", "ratio_to", "mass_per_piece_g", "mass_per_pan_g")
 _SIZES = {
     "ratio": ("ratio_percent", k.PERCENT),
@@ -102,11 +103,13 @@ def _part_texts(prefix: str, part: Part, formula: Formula, known: KnownIngredien
         if getattr(part, name) is not None:
             texts |= {prefix + "size": size, prefix + "amount": k.written(kind, getattr(part, name), speech)}
     texts[prefix + "to"] = part.ratio_to or ""
+    texts[prefix + "in"] = "mass" if part.lines[0].mass_g is not None else "percent"
     names = {one.id: one.name for one in formula.parts}
     for m, line in enumerate(part.lines):
         at = f"{prefix}l{m}-"
         texts |= rows.write_row(at, rows.LINE, line, speech, _LINE_APART)
         texts[at + "what"] = known.name_of(line.ingredient, speech.lang) if line.ingredient else names[line.part or ""]
+        texts[at + "mark"] = " ".join(mark for mark, name in MARKS.items() if getattr(line, name))
         for unit, kind in _AMOUNTS.items():
             if getattr(line, unit) is not None:
                 texts |= {at + "unit": unit, at + "amount": k.written(kind, getattr(line, unit), speech)}
@@ -140,7 +143,7 @@ class _Reader:
     def part(self, prefix: str) -> dict[str, Any]:
         """One part with its lines; lines of which nothing is filled in are left out."""
         data = rows.read_row(prefix, rows.PART, self.texts, self.wrong, Part)
-        data["lines"] = [line for at in self.lines_of(prefix) if (line := self.line(at)) is not None]
+        data["lines"] = [line for at in self.lines_of(prefix) if (line := self.line(at, prefix)) is not None]
         if not data["lines"] and not any(name.startswith(prefix + "l") for name in self.wrong):
             self.wrong[prefix + "name"] = k.Wrong("form.no-lines")
         size = self.texts.get(prefix + "size", "")
@@ -156,15 +159,17 @@ class _Reader:
         for m in self.index[prefix + "l"]:
             yield f"{prefix}l{m}-"
 
-    def line(self, at: str) -> dict[str, Any] | None:
-        """One line; None if it is empty."""
+    def line(self, at: str, part: str) -> dict[str, Any] | None:
+        """One line of a part; None if it is empty. A part is written in masses or in percent, as it says."""
         what, amount = (self.texts.get(at + name, "").strip() for name in ("what", "amount"))
         if not what and not amount:
             return None
         data = rows.read_row(at, rows.LINE, self.texts, self.wrong, Line)
         data |= self.named(at, what)
-        unit = self.texts.get(at + "unit", "percent")
-        unit = unit if unit in _AMOUNTS and (unit != "flour_percent" or "part" in data) else "percent"
+        unit = "mass_g" if self.texts.get(part + "in") == "mass" else "percent"
+        if unit == "percent" and "part" in data and self.texts.get(at + "unit") == "flour_percent":
+            unit = "flour_percent"
+        data |= {name: True for mark, name in MARKS.items() if mark in self.texts.get(at + "mark", "").split()}
         data[unit] = self.needed(at + "amount", _AMOUNTS[unit])
         return data
 

@@ -10,7 +10,7 @@ from smallhours.web.formula_form.places import rows_of
 
 MOST_ROWS = {"p": 20, "l": 60, "s": 60, "w": 8}
 _NEW = {
-    "l": {"what": "", "amount": "", "addition": "1", "temp": "", "unit": "percent"},
+    "l": {"what": "", "amount": "", "addition": "1", "temp": "", "mark": "", "unit": "percent"},
     "s": {"kind": "rest", "duration": "", "min": "", "max": "", "at": ""},
     "w": {"place": "fridge", "duration": "", "min": "", "max": "", "at": ""},
 }
@@ -67,7 +67,13 @@ def _with_part(texts: Texts, row: str, there: list[int]) -> Moved:
     number = next(n for n in range(1, 100) if f"part-{n}" not in ids)
     own = texts.get("main") or "dough" if main else f"part-{number}"
     fresh = dict.fromkeys(("name", "amount", "to", "target", "keeps", "keeps-in"), "")
-    fresh |= {"id": own, "kind": "dough" if main else "filling", "on": "part", "size": "" if main else "ratio"}
+    fresh |= {
+        "id": own,
+        "kind": "dough" if main else "filling",
+        "on": "part",
+        "in": "percent",
+        "size": "" if main else "ratio",
+    }
     line = {f"l0-{name}": text for name, text in _NEW["l"].items()}
     return Moved({**texts, **{row + name: text for name, text in {**fresh, **line}.items()}}, row + "name")
 

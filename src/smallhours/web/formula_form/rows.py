@@ -51,8 +51,6 @@ PART = (
 LINE = (
     Spec("addition", "addition", k.Kind(k.between(1, 20, whole=True), str)),
     Spec("temp", "temp_c", k.TEMP),
-    Spec("tempered", "tempered", k.CHECK),
-    Spec("developed", "after_development", k.CHECK),
     Spec("note", "note", k.WORDS),
 )
 OUTPUT = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from smallhours.actions.known_ingredients import KnownIngredients
 from smallhours.actions.show_formula import ShownFormula, ShownLine
@@ -42,6 +42,7 @@ class LineRow(Row):
     """A line of a part: what it is of, as typed, and what the draft says of it."""
 
     what: str
+    of_part: bool
     shown: ShownLine | None
 
 
@@ -96,14 +97,13 @@ class FormView:
     def parts(self) -> tuple[PartRow, ...]:
         """The parts with their lines."""
         found = []
+        names = {label.casefold() for _, label in self.part_options()}
         for n in self.index["p"]:
             at = f"p{n}-"
             own = self.texts.get(at + "id", "")
             is_main = own == (self.texts.get("main") or "dough")
             part = self._shown_part(own)
-            lines = tuple(
-                LineRow(f"{at}l{m}-", self.texts.get(f"{at}l{m}-what", ""), None) for m in self.index[at + "l"]
-            )
+            lines = tuple(self._line(f"{at}l{m}-", names) for m in self.index[at + "l"])
             if part is not None:
                 lines = self._with_shown(lines, list(part.lines))
             name = self.texts.get(at + "name", "")
@@ -176,7 +176,12 @@ class FormView:
             case "along":
                 return self.words("side", ("length", "width"))
             case "unit":
-                return self.words("unit-of-line", ("percent", "mass_g", "flour_percent"))
+                return self.words("unit-of-line", ("percent", "flour_percent"))
+            case "in":
+                return self.words("written-in", ("percent", "mass"))
+            case "mark":
+                marks = ("tempered", "developed")
+                return tuple((mark, self.speech.say(f"formula-page.{mark}")) for mark in marks)
             case "size":
                 return self.words("size-of-part", ("ratio", "piece", "pan"))
             case "by" if name == "amount-by":
@@ -201,10 +206,14 @@ class FormView:
     def _shown_part(self, part_id: str):
         return None if self.shown is None else next((one for one in self.shown.parts if one.part.id == part_id), None)
 
+    def _line(self, at: str, names: set[str]) -> LineRow:
+        what = self.texts.get(at + "what", "")
+        return LineRow(at, what, " ".join(what.split()).casefold() in names, None)
+
     def _with_shown(self, lines: tuple[LineRow, ...], shown: list[ShownLine]) -> tuple[LineRow, ...]:
         """Lines in which nothing is filled in are not in the draft."""
         told = []
         for line in lines:
             filled = any(self.texts.get(line.at + name, "").strip() for name in ("what", "amount"))
-            told.append(LineRow(line.at, line.what, shown.pop(0) if filled and shown else None))
+            told.append(replace(line, shown=shown.pop(0) if filled and shown else None))
         return tuple(told)

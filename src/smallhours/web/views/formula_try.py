@@ -12,9 +12,17 @@ from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 
 from smallhours.actions.permissions import may
-from smallhours.actions.try_formula import ALL_MEMBERS, FEW_MEMBERS, Tried, TryFormula, sliders_of, try_formula
+from smallhours.actions.try_formula import (
+    ALL_MEMBERS,
+    FEW_MEMBERS,
+    Stand,
+    Tried,
+    TryFormula,
+    sliders_of,
+    stand_of,
+    try_formula,
+)
 from smallhours.errors import BadInput, NotFound
-from smallhours.records import queries
 from smallhours.sheets.ribbons.forecast_svg import forecast_svg
 from smallhours.web.formula_form import kinds as k
 
@@ -44,22 +52,24 @@ class Slider:
 
 def page(request: HttpRequest, slug: str) -> HttpResponse:
     """The sliders and the picture; what is asked for stands in the address."""
-    sliders = _sliders(request, slug)
+    stand = _stand(request, slug)
+    sliders = _sliders(request, stand)
     context: dict[str, Any] = {
-        "formula": queries.kept_formula(slug).document,
+        "formula": stand.formula,
         "sliders": sliders,
         "may_edit": may(request.actor, "save formula"),
     }
-    context |= _tried(request, slug, sliders, ALL_MEMBERS)
+    context |= _tried(request, stand, sliders, ALL_MEMBERS)
     faulty = bool(context["fault"]) or any(slider.fault for slider in sliders)
     return render(request, "formulas/try.html", context, status=422 if faulty else 200)
 
 
 def moved(request: HttpRequest, slug: str) -> JsonResponse:
     """The picture and the numbers alone; ``?quick=1`` while a slider moves."""
-    sliders = _sliders(request, slug)
+    stand = _stand(request, slug)
+    sliders = _sliders(request, stand)
     members = FEW_MEMBERS if request.GET.get("quick") else ALL_MEMBERS
-    context = _tried(request, slug, sliders, members)
+    context = _tried(request, stand, sliders, members)
     answer = {
         "faults": {slider.name: slider.fault for slider in sliders},
         "html": {"tried": render_to_string("formulas/tried.html", context, request)},
@@ -67,12 +77,15 @@ def moved(request: HttpRequest, slug: str) -> JsonResponse:
     return JsonResponse(answer)
 
 
-def _sliders(request: HttpRequest, slug: str) -> list[Slider]:
+def _stand(request: HttpRequest, slug: str) -> Stand:
     try:
-        known = sliders_of(slug, request.actor)
+        return stand_of(slug, request.actor)
     except NotFound as error:
         raise Http404(str(error)) from None
-    return [_slider(request, one.name, (one.low, one.high, one.step), one.usual) for one in known]
+
+
+def _sliders(request: HttpRequest, stand: Stand) -> list[Slider]:
+    return [_slider(request, one.name, (one.low, one.high, one.step), one.usual) for one in sliders_of(stand)]
 
 
 def _slider(request: HttpRequest, name: str, figures: tuple[float, float, float], usual: float) -> Slider:
@@ -93,15 +106,15 @@ def _slider(request: HttpRequest, name: str, figures: tuple[float, float, float]
     return Slider(name, low, high, step, usual, value, text)
 
 
-def _tried(request: HttpRequest, slug: str, sliders: list[Slider], members: int) -> dict[str, Any]:
+def _tried(request: HttpRequest, stand: Stand, sliders: list[Slider], members: int) -> dict[str, Any]:
     """The forecast as the sliders stand; those that stand where they usually do say nothing."""
     said = {slider.name: slider.value for slider in sliders if slider.value != slider.usual}
     names = {"room": "room_c", "fridge": "fridge_c", "dough": "dough_temp_c", "piece": "piece_mass_g",
              "flour": "flour_points"}  # fmt: skip
     try:
-        tried: Tried = try_formula(
-            TryFormula(slug, members=members, **{names[name]: value for name, value in said.items()}), request.actor
-        )
+        given = {names[name]: value for name, value in said.items()}
+        command = TryFormula(stand.formula.id, members=members, **given)
+        tried: Tried = try_formula(command, request.actor, stand)
     except (BadInput, NotFound) as error:
         return {"fault": str(error), "tried": None}
     # the drawing escapes every name it writes

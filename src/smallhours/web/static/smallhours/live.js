@@ -57,14 +57,14 @@
   for (const form of document.querySelectorAll("form[data-live]")) {
     let timer = 0, dirty = false;
     const ask = asker(
-      (body) => fetch(form.dataset.live, { method: "POST", body, headers: { "Sec-Fetch-Mode": "cors" } }),
+      (body) => fetch(form.dataset.live, { method: "POST", body }),
       (answer) => { put(answer); faults(form, answer); },
     );
     form.addEventListener("input", (event) => {
       dirty = true;
       if (event.target.name === "reason") return;
       clearTimeout(timer);
-      timer = setTimeout(() => ask(new FormData(form)), 40);
+      timer = setTimeout(() => ask(new URLSearchParams(new FormData(form))), 40);
     });
     form.addEventListener("change", (event) => {
       if (!/^s\d+-kind$/.test(event.target.name)) return;  // a bake has other fields than a rest
