@@ -8,7 +8,9 @@ from typing import Any
 
 from planning.shift.small_bakery import MIDNIGHT, NIGHT, formula, kitchen, minutes, order, person, planned, stages
 from planning.shift.test_small_nights import FRIDGE, OVERNIGHT, with_sponge
+from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.orders.document import OrderBook
+from smallhours.bakery.pantry import Pantry
 from smallhours.errors import DocumentError
 from smallhours.planning.check.case import Documents
 from smallhours.planning.check.reading import read_plan
@@ -34,7 +36,32 @@ ORDERS = (
     order("09:00", 3, "crust"),
     order("09:30", 1, "hearth", customer="Van"),
 )
-DOCUMENTS = Documents(KITCHEN, {each.id: each for each in FORMULAS}, OrderBook(single=ORDERS))
+DOCUMENTS = Documents(KITCHEN, {each.id: each for each in FORMULAS}, OrderBook(single=ORDERS), Pantry())
+
+
+def _bread(name: str, extra: str | None, *free_from: str) -> Formula:
+    lines = [{"ingredient": "bread-flour", "percent": 100.0}, {"ingredient": "water", "percent": 65.0}]
+    lines += [{"ingredient": extra, "percent": 20.0}] if extra else []
+    return formula(name, parts=[{"id": "dough", "name": name, "lines": lines}], free_from=free_from)
+
+
+CLEANED_KITCHEN = kitchen(benches=[{"id": "bench", "name": "Bench", "places": 2, "clean_s": 600.0}])
+CLEANED_FORMULAS = (_bread("nutty", "almonds"), _bread("plain", None, "nuts"))
+CLEANED_ORDERS = (order("03:20", product="nutty"), order("08:00", product="plain"))
+CLEANED_DOCUMENTS = Documents(
+    CLEANED_KITCHEN, {each.id: each for each in CLEANED_FORMULAS}, OrderBook(single=CLEANED_ORDERS), Pantry()
+)
+
+
+@cache
+def _cleaned() -> str:
+    return planned(CLEANED_FORMULAS, CLEANED_ORDERS, CLEANED_KITCHEN).model_dump_json()
+
+
+def cleaned_plan() -> dict[str, Any]:
+    """A plan in which mixer and bench are cleaned of nuts for a bread that has to be free from them."""
+    found: dict[str, Any] = json.loads(_cleaned())
+    return found
 
 
 @cache

@@ -317,6 +317,59 @@ def _nobody(pool: Json) -> None:
         piece["capacity"] = 0
 
 
+def allergens(plan: Json) -> Iterator[Spoiling]:
+    """The spoilings of a plan in which something is cleaned of an allergen."""
+    for name, change in (*_cleanings(plan), *_traces(plan)):
+        yield Spoiling(f"allergens: {name}", change)
+
+
+def _cleanings(plan: Json) -> Changes:
+    for i, task in enumerate(plan["tasks"]):
+        if task["kind"] != "clean":
+            continue
+        at, name = ("tasks", i), task["id"]
+        yield f"{name} left out", drop(("tasks",), i)
+        yield f"{name} of something else", put(at, "holds", ["sesame"])
+        yield f"{name} elsewhere", partial(_at, at, _in_the_attic)
+        yield f"{name} by nobody", put(at, "hands", [])
+        yield f"{name} without hands", partial(_at, at, _unattended)
+        yield f"{name} a minute short", partial(_at, at, _cut_short)
+        after = min(t["start"] for t in plan["tasks"] if t["place"] == task["place"] and t["free_from"] and t != task)
+        yield f"{name} too late", partial(_at, at, partial(shift, by_min=minutes_between(task["end"], after) + 1))
+        before = max(t["end"] for t in plan["tasks"] if t["place"] == task["place"] and t["holds"] and t != task)
+        yield f"{name} too soon", partial(_at, at, partial(shift, by_min=minutes_between(task["start"], before) - 1))
+        for j, use in enumerate(task["uses"]):
+            yield f"{name} of a part of it", put((*at, "uses", j), "amount", use["amount"] - 1)
+
+
+def _in_the_attic(task: Json) -> None:
+    task["place"], task["uses"] = "room", []
+
+
+def _unattended(task: Json) -> None:
+    task["attention"], task["hands"] = "none", []
+
+
+def _cut_short(task: Json) -> None:
+    for piece in (task, *task["uses"], *task["hands"]):
+        piece["end"] = moved(piece["end"], -1)
+    for key in ("min_s", "preferred_s", "max_s"):
+        task["window"][key] -= 60
+
+
+def _traces(plan: Json) -> Changes:
+    for i, task in enumerate(plan["tasks"]):
+        at, name = ("tasks", i), task["id"]
+        if task["kind"] in _ASIDE:
+            continue
+        if task["free_from"]:
+            yield f"{name} with nuts in it", put(at, "holds", ["nuts"])
+            yield f"{name} kept free from nothing", put(at, "free_from", [])
+        own = _strand(plan, task)
+        if task["holds"] and (task["id"] == own[-1]["id"] or own[0]["holds"]) and task["id"] != own[0]["id"]:
+            yield f"{name} says nothing of its nuts", put(at, "holds", [])
+
+
 def _whole(plan: Json) -> Changes:
     starts, ends = [t["start"] for t in plan["tasks"]], [t["end"] for t in plan["tasks"]]
     yield "begins after its first task", put((), "horizon_start", moved(min(starts), 1))

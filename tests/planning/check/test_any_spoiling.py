@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from planning.check.good_night import found_in, plan
-from planning.check.spoilings import every
+from planning.check.good_night import CLEANED_DOCUMENTS, cleaned_plan, found_in, plan
+from planning.check.spoilings import allergens, every
 
 _PARTS = 6
 
@@ -32,4 +32,18 @@ def test_every_spoiling_is_found(part: int) -> None:
         if not found_in(spoilt):
             passed.append(spoiling.name)
     assert len(spoilings) > 100
+    assert passed == []
+
+
+def test_every_trace_of_an_allergen_is_found() -> None:
+    """Limit: a plan in which mixer and bench are cleaned of nuts is good, and spoilt in any of this it is not."""
+    assert found_in(cleaned_plan(), CLEANED_DOCUMENTS) == []
+    spoilings = [*allergens(cleaned_plan())]
+    passed = []
+    for spoiling in spoilings:
+        spoilt = cleaned_plan()
+        spoiling.apply(spoilt)
+        if not found_in(spoilt, CLEANED_DOCUMENTS):
+            passed.append(spoiling.name)
+    assert len(spoilings) >= 30
     assert passed == []
