@@ -308,9 +308,9 @@ def test_a_fault_of_the_program_is_a_page(pages: Pages, monkeypatch: pytest.Monk
 
 
 def test_an_empty_store_has_pages(home: Path) -> None:
-    """Behaviour: with nothing in the store every section says so."""
+    """Behaviour: with nothing in the store every section says so, and the bare address leads to the first steps."""
+    assert Pages().get("/").headers["Location"] == "/first/"
     for path, words in (
-        ("/", "no plan in this store yet"),
         ("/formulas/", "no formula in this store yet"),
         ("/orders/", "No orders for this day"),
         ("/kitchen/", "no kitchen in this store yet"),

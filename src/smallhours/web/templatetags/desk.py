@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 
 from smallhours.bakery.kitchen.document import DAYS
+from smallhours.web.tour import step_on
 
 register = template.Library()
 
@@ -51,3 +52,19 @@ def column_name(context: Any, column: Any) -> str:
 def effect(context: Any, row: Any) -> str:
     """What a row of a table would do."""
     return context["speech"].say(f"order-table.{row.effect}", before=row.before)
+
+
+@register.inclusion_tag("tour/bar.html", takes_context=True)
+def tour_bar(context: Any) -> dict[str, Any]:
+    """The card of the guided look, if this page was opened as part of it."""
+    request = getattr(context, "request", None)
+    asked = "" if request is None else request.GET.get("tour", "")
+    return {"step": step_on(asked, context["speech"]) if asked else None, "speech": context["speech"]}
+
+
+@register.simple_tag(takes_context=True)
+def first_word(context: Any, step: str, name: str, style: str = "") -> str:
+    """The label of a field of the first steps; what differs by the kind of formula has a word of its own."""
+    key = f"first-{step}.{name.replace('_', '-')}"
+    texts = context["speech"].texts
+    return texts.get(f"{key}-{style}") or texts[key]

@@ -28,7 +28,7 @@ def newest(request: HttpRequest) -> HttpResponse:
     try:
         night = queries.kept_plan().night
     except NotFound:
-        return render(request, "plan/none.html")
+        return redirect("first") if queries.is_empty() else render(request, "plan/none.html")
     query = f"?{request.GET.urlencode()}" if request.GET else ""
     return redirect(f"/plan/{night.isoformat()}/{query}")
 
