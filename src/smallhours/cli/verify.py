@@ -17,36 +17,35 @@ if TYPE_CHECKING:
     from smallhours.actions.verify_plan import Verdict
 
 
+PlanFile = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="[PLAN]", help="A plan as plan --json writes it, - for standard input; none: a plan in the store."
+    ),
+]
+KitchenFile = Annotated[
+    Path | None, typer.Option("--kitchen", metavar="FILE", help="The kitchen to hold a file's plan against.")
+]
+FormulaFiles = Annotated[
+    list[Path] | None,
+    typer.Option("--formulas", metavar="FILE", help="Formulas and ingredients: files or folders; repeat it."),
+]
+OrdersFile = Annotated[Path | None, typer.Option("--orders", metavar="FILE", help="The order book to hold it against.")]
+
+
 def add_to(app: typer.Typer) -> None:
     """Add the command."""
     app.command("verify")(verify)
 
 
 def verify(
-    file: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="[PLAN]",
-            help="A plan as plan --json writes it, - for standard input; none: a plan in the store.",
-        ),
-    ] = None,
+    file: PlanFile = None,
     home: HomeOption = None,
     as_json: JsonOption = False,
     night: PlannedNightOption = None,
-    kitchen: Annotated[
-        Path | None, typer.Option("--kitchen", metavar="FILE", help="The kitchen to hold a file's plan against.")
-    ] = None,
-    formulas: Annotated[
-        list[Path] | None,
-        typer.Option(
-            "--formulas",
-            metavar="FILE",
-            help="Formulas and ingredients: files or folders; repeat it.",
-        ),
-    ] = None,
-    orders: Annotated[
-        Path | None, typer.Option("--orders", metavar="FILE", help="The order book to hold it against.")
-    ] = None,
+    kitchen: KitchenFile = None,
+    formulas: FormulaFiles = None,
+    orders: OrdersFile = None,
 ) -> None:
     """Say everything that is wrong with a plan, found from the documents alone; writes nothing."""
     from smallhours.actions.verify_plan import STDIN, VerifyFile, VerifyNight, verify_plan
