@@ -15,17 +15,18 @@ from smallhours.planning.plan import Plan
 from smallhours.planning.whatif.attempt import Attempt, Thinking, as_planned, night_of, tried
 from smallhours.planning.whatif.compare import OnStep
 from smallhours.planning.whatif.document import Cure, Cures, Measures
-from smallhours.planning.whatif.families import Family, families
+from smallhours.planning.whatif.families import Family, families, handed_over_later
 from smallhours.planning.whatif.given import Given
+from smallhours.planning.whatif.hold_ups import hold_ups
 from smallhours.planning.whatif.measures import measures, more
 from smallhours.planning.whatif.say import costs_said, said
 from smallhours.planning.whatif.search import Found, Trials, sound_late_s
 
 SEARCH_SHARE = 0.7  # of the time, for looking; the rest makes good plans of what was found
 MOST_CURES = 8
-MOST_CLASH_TASKS = 80  # in larger nights it is not asked which limits clash: anything might
-_TRIES_A_FAMILY = 3
+_TRIES_A_FAMILY, _DAY_S = 3, 24 * 3600.0
 _MOST_STARTS = 3  # partial cures from which a second change is looked for
+_TWO = 10.0  # what two changes ask more than each of them
 LONGER = "Give the planner longer"
 
 
@@ -55,11 +56,12 @@ def cure(
     base = tried(of, replace(thinking, try_s=2 * thinking.try_s), hint=as_planned(of, plan))
     before = plan if plan is not None and plan.tasks else _good(base, thinking).plan(made_at)
     trials = Trials(given, base, thinking, began + SEARCH_SHARE * time_limit_s, on_step)
+    base = trials.base = _less_late(trials)
     found = _longer(base, plan)
     if base.all_late_s:
-        found += _single(trials, families(base, _in_the_way(base)))
-        if not any(each.all_on_time for each in found):
-            found += _pairs(trials)
+        found += _single(trials, families(base, hold_ups(base, thinking)))
+        if not any(each.all_on_time and not _waits(each) for each in found):
+            found += _pairs(trials, found)
     found = _best(found)
     trials.until = began + time_limit_s
     made = [each if trials.over else trials.made_good(each) for each in found]
@@ -96,6 +98,21 @@ def order_said(given: Given, number: int) -> str:
     return f"{order.pieces} {name} for {order.customer} at {order.due:%H:%M}"
 
 
+def _less_late(trials: Trials) -> Attempt:
+    """The night as it is, less late if that is not yet shown to be impossible: from a plan in which one order may be
+    handed over later, which is found more easily."""
+    base = trials.base
+    while not (base.proven or trials.over) and base.fits and base.all_late_s:
+        plans = [trials.attempt(family.vary(family.most)) for family in handed_over_later(base, _DAY_S)[:1]]
+        hints = [attempt.solution.placed for attempt in plans if attempt is not None and attempt.fits]
+        again = tried(base.of, trials.thinking, hint=hints[0]) if hints else base
+        if not again.fits or again.all_late_s >= base.all_late_s:
+            break
+        base = trials.base = again
+        trials.forget()
+    return base
+
+
 def _longer(base: Attempt, plan: Plan | None) -> list[Found]:
     """What a longer search alone cures of a plan."""
     if plan is None or not plan.tasks or not base.fits or len(plan.orders) != len(base.of.places):
@@ -118,33 +135,30 @@ def _single(trials: Trials, changes: Sequence[Family], prefix: Variation | None 
     return found
 
 
-def _pairs(trials: Trials) -> list[Found]:
-    """Two changes together: the second is looked for where the first has made the night less late."""
-    found: list[Found] = []
-    for first, attempt in trials.helpful(_MOST_STARTS):
-        second = _single(trials, families(attempt), first)
-        found += [replace(each, trouble=each.trouble + 10.0) for each in second if each.all_on_time]
-        if trials.over or found:
-            break
-    return found
+def _pairs(trials: Trials, partial: Sequence[Found]) -> list[Found]:
+    """Two changes together: the second is looked for where the first cures some of what is late, or makes it less."""
+    cures = sorted((each for each in partial if not _waits(each)), key=lambda each: each.attempt.all_late_s)
+    for first in cures[:_MOST_STARTS]:
+        if second := _seconds(trials, first.variation, first.attempt):
+            return [replace(each, trouble=each.trouble + first.trouble + _TWO) for each in second]
+    helpful = [(f, attempt) for f, attempt in trials.helpful() if f.kind not in ("later", "fewer")]
+    for family, attempt in sorted(helpful, key=lambda pair: pair[1].all_late_s)[:_MOST_STARTS]:
+        for other in _seconds(trials, family.vary(family.most), attempt):
+            least = trials.smallest(family, other.own)
+            if least is not None and least.all_on_time:
+                return [replace(least, trouble=least.trouble + other.trouble + _TWO)]
+    return []
 
 
-def _in_the_way(base: Attempt) -> tuple[str, ...]:
-    """Where nothing fits: the resources of which there is too little."""
-    if base.fits:
-        return ()
-    problem = base.of.question.problem
-    everything = tuple(resource.id for resource in problem.resources)
-    if len(problem.tasks) > MOST_CLASH_TASKS:
-        return everything
-    from smallhours.planning.engine.clash import clash  # takes a moment to load
-
-    found = clash(problem, time_limit_s=1.0)
-    named = [] if found is None else [name for limit in found.limits if limit.kind in _COUNTED for name in limit.ids]
-    return tuple(dict.fromkeys(named)) or everything
+def _seconds(trials: Trials, first: Variation, attempt: Attempt) -> list[Found]:
+    """Changes that cure all the rest, the first being made."""
+    changes = [f for f in families(attempt, hold_ups(attempt, trials.thinking)) if f.kind != "later"]
+    return [each for each in _single(trials, changes, first) if each.all_on_time]
 
 
-_COUNTED = ("capacity", "states")
+def _waits(found: Found) -> bool:
+    """Whether it only cures as somebody waits longer for an order."""
+    return any(wanted.new_due is not None for wanted in found.variation.orders)
 
 
 def _best(found: Iterable[Found]) -> list[Found]:

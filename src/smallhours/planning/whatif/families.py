@@ -9,18 +9,20 @@ from dataclasses import dataclass
 
 from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.shift.variation import Helper, Shift, Things, Variation, Wanted
-from smallhours.planning.engine.explain import Reason, lateness_reasons
+from smallhours.planning.engine.explain import Reason
 from smallhours.planning.shift.allergens import WATCHED
 from smallhours.planning.shift.equipment import BENCH, RACK
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.whatif.attempt import AskedNight, Attempt
 from smallhours.planning.whatif.bakes import other_bakes
 from smallhours.planning.whatif.given import Given
+from smallhours.planning.whatif.hold_ups import HoldUps
 
 STEP_S = 300.0  # of hours and due times
 MOST_SHIFT_S = 3600.0
+MOST_LATER_S = 3 * 3600.0  # of handing over an order: later is another day's
 MOST_PANS, MOST_PLACES = 12, 10
-_MOST_BLOCKERS = 2
+_MOST_BLOCKERS, _MOST_LATE = 2, 4
 # how much each kind of change asks: for the first step, and for each one more. Judgement, no measurement; it only says
 # in which order changes are tried and told.
 TROUBLE = {
@@ -52,22 +54,20 @@ class Family:
         return first + each * (amount - 1)
 
 
-def families(attempt: Attempt, unfit: Sequence[str] = ()) -> list[Family]:
-    """Changes worth trying for what is late in an attempt, the least trouble first.
-
-    ``unfit``: where nothing fits at all, the engine's resources that stand in the way.
-    """
-    reasons: Sequence[Reason] = lateness_reasons(attempt.of.question.problem, attempt.solution)
-    names = dict.fromkeys([r.resource for r in reasons if r.resource is not None] + list(unfit))
-    found = [family for name in names for family in _more_of(name, attempt.of)]
-    found += list(_hours(attempt.of))
-    found += list(_helper(attempt.of))
-    found += list(_fewer(attempt, reasons))
-    found += list(_later(attempt))
-    found += [Family("bake", 1, _always(bake)) for bake in other_bakes(attempt.of, reasons)]
+def families(attempt: Attempt, held: HoldUps) -> list[Family]:
+    """Changes worth trying for what is late in an attempt: first those that are planned in no time, then what is
+    waited for, the least trouble first, then the rest."""
+    names = held.resources
+    wanted = [family for name in names for family in _more_of(name, attempt.of)]
+    wanted += [Family("bake", 1, _always(bake)) for bake in other_bakes(attempt.of, held.reasons)]
+    wanted += list(_fewer(attempt, held))
     if not attempt.proven and attempt.fits:
-        found += list(_ways(attempt, reasons))
-    return sorted(found, key=lambda family: family.trouble(1))
+        wanted += list(_ways(attempt, held.reasons))
+    people = [*_hours(attempt.of), *_helper(attempt.of)]
+    rest = [] if POOL in names else people
+    wanted += people if POOL in names else []
+    ranked = (sorted(group, key=lambda family: family.trouble(1)) for group in (wanted, rest))
+    return [*handed_over_later(attempt), *(family for group in ranked for family in group)]
 
 
 def _always(variation: Variation) -> Callable[[int], Variation]:
@@ -127,19 +127,14 @@ def _helper(of: AskedNight) -> Iterator[Family]:
     yield Family("helper", 1, _always(Variation(helpers=(Helper(start=start, end=stop),))))
 
 
-def _fewer(attempt: Attempt, reasons: Sequence[Reason]) -> Iterator[Family]:
+def _fewer(attempt: Attempt, held: HoldUps) -> Iterator[Family]:
     """Fewer pieces of what is late, or of what it waits behind."""
-    steps = {step.id: step for step in attempt.of.night.steps()}
-    behind = {
-        steps[name].lot.product  # type: ignore[union-attr]
-        for reason in reasons
-        for name in reason.blocked_by
-        if name in steps and steps[name].lot is not None
-    }
+    lots = {step.id: step.lot for step in attempt.of.night.steps() if step.lot is not None}
+    behind = {lots[name].product for reason in held.reasons for name in reason.blocked_by if name in lots}
     orders = attempt.of.given.orders
     blockers = [n for n, late_s in attempt.late_s.items() if not late_s and orders[n].product in behind]
     largest = sorted(blockers, key=lambda n: -orders[n].pieces)[:_MOST_BLOCKERS]
-    for number in [n for n, late_s in attempt.late_s.items() if late_s] + largest:
+    for number in [*held.orders[:_MOST_LATE], *largest]:
         if orders[number].pieces > 1:
             yield Family("fewer", orders[number].pieces - 1, _drop(attempt.of.given, number))
 
@@ -153,10 +148,17 @@ def _drop(given: Given, number: int) -> Callable[[int], Variation]:
     return vary
 
 
-def _later(attempt: Attempt) -> Iterator[Family]:
-    """Each late order handed over later, as much as it is late; and all of them."""
-    late = {number: late_s for number, late_s in attempt.late_s.items() if 0 < late_s < math.inf}
-    for number, late_s in late.items():
+def handed_over_later(attempt: Attempt, most_s: float = MOST_LATER_S) -> list[Family]:
+    """Each order that is late by no more than ``most_s`` handed over later, by as much as it is late at most; and all
+    of them."""
+    return list(_later(attempt, most_s))
+
+
+def _later(attempt: Attempt, most_s: float) -> Iterator[Family]:
+    late = {number: late_s for number, late_s in attempt.late_s.items() if late_s}
+    if max(late.values(), default=math.inf) > most_s:
+        return
+    for number, late_s in late.items() if len(late) <= _MOST_LATE else ():
         most = math.ceil(late_s / STEP_S - 1e-9)
         if _due_later(attempt.of.given, number, most) is not None:
             yield Family("later", most, _hand_over(attempt.of.given, number))

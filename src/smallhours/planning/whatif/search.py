@@ -19,16 +19,19 @@ from smallhours.planning.whatif.say import said
 from smallhours.planning.whatif.varied import HELPER, varied
 
 _SLACK_S = 1.0
+STEPWISE = ("pans", "places")
 
 
 @dataclass(frozen=True)
 class Found:
-    """A change that cures, and the night with it. ``cured``: places of the orders that are on time with it."""
+    """A change that cures, and the night with it. ``cured``: places of the orders that are on time with it; ``own``:
+    the change itself, where it was tried together with another."""
 
     variation: Variation
     attempt: Attempt
     cured: frozenset[int]
     trouble: float
+    own: Variation = Variation()
 
     @property
     def all_on_time(self) -> bool:
@@ -49,6 +52,7 @@ class Trials:
     expected: int = 0
     tried: int = 0
     out_of_time: bool = False
+    looked_at: list[Family] = field(default_factory=list)
     _known: dict[str, Attempt | None] = field(default_factory=dict)
 
     @property
@@ -85,43 +89,51 @@ class Trials:
             return frozenset()
         return frozenset(n for n, late_s in attempt.late_s.items() if not late_s and before[n])
 
-    def helpful(self, most: int) -> list[tuple[Variation, Attempt]]:
-        """The changes tried so far with which the night is less late in all, the most helpful first."""
-        tried_so_far = [
-            (Variation.model_validate_json(key), attempt)
-            for key, attempt in self._known.items()
+    def forget(self) -> None:
+        """Forget what was tried: the night as it is has become another."""
+        self._known.clear()
+
+    def helpful(self) -> list[tuple[Family, Attempt]]:
+        """The kinds of change whose largest makes the night less late in all, and the night with it."""
+        found = ((family, self._known.get(family.vary(family.most).model_dump_json())) for family in self.looked_at)
+        return [
+            (family, attempt)
+            for family, attempt in found
             if attempt is not None and 0 < attempt.all_late_s < self.base.all_late_s
         ]
-        return sorted(tried_so_far, key=lambda pair: pair[1].all_late_s)[:most]
 
     def smallest(self, family: Family, prefix: Variation | None = None) -> Found | None:
         """The smallest change of a family that cures as much as its largest does; None if that cures nothing."""
         start = prefix or Variation()
+        if prefix is None:
+            self.looked_at.append(family)
 
         def cures(amount: int) -> tuple[frozenset[int], Attempt | None]:
             attempt = self.attempt(both(start, family.vary(amount)))
             return self.cured(attempt), attempt
 
         late = {n for n, late_s in self.base.late_s.items() if late_s}
-        cured, attempt = cures(1)
-        amount = 1
-        if cured != late and family.most > 1:
-            most, there = cures(family.most)
-            if len(most) > len(cured):
-                amount, cured, attempt = self._between(family, start, 1, most, there)
+        amount, (cured, attempt) = family.most, cures(family.most)
+        if family.kind in STEPWISE and family.most > 1 and cured != late:  # of these, more may change how it is divided
+            one, alone = cures(1)
+            amount, cured, attempt = (1, one, alone) if len(one) > len(cured) else (amount, cured, attempt)
         if not cured or attempt is None:
             return None
-        return Found(both(start, family.vary(amount)), attempt, cured, family.trouble(amount))
+        if amount > 1:
+            amount, cured, attempt = self._between(family, start, cured, attempt)
+        own = family.vary(amount)
+        return Found(both(start, own), attempt, cured, family.trouble(amount), own)
 
     def _between(
-        self, family: Family, start: Variation, too_little: int, wanted: frozenset[int], there: Attempt | None
-    ) -> tuple[int, frozenset[int], Attempt | None]:
-        """The smallest amount that cures these orders, found by halving; ``too_little`` does not, ``most`` does."""
-        enough = family.most
+        self, family: Family, start: Variation, wanted: frozenset[int], there: Attempt
+    ) -> tuple[int, frozenset[int], Attempt]:
+        """The smallest amount that cures these orders, found by halving; the largest does (``there``)."""
+        too_little, enough = 0, family.most
         while enough - too_little > 1 and not self.over:
             middle = (enough + too_little) // 2
-            attempt = self.attempt(both(start, family.vary(middle)))
-            if self.cured(attempt) >= wanted:
+            hint = there.solution.placed if family.kind == "later" else None
+            attempt = self.attempt(both(start, family.vary(middle)), hint)
+            if attempt is not None and self.cured(attempt) >= wanted:
                 enough, there = middle, attempt
             else:
                 too_little = middle
