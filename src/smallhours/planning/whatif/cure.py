@@ -144,7 +144,7 @@ def _pairs(trials: Trials, partial: Sequence[Found]) -> list[Found]:
     helpful = [(f, attempt) for f, attempt in trials.helpful() if f.kind not in ("later", "fewer")]
     for family, attempt in sorted(helpful, key=lambda pair: pair[1].all_late_s)[:_MOST_STARTS]:
         for other in _seconds(trials, family.vary(family.most), attempt):
-            least = trials.smallest(family, other.own)
+            least = trials.smallest(family, other.own or Variation())
             if least is not None and least.all_on_time:
                 return [replace(least, trouble=least.trouble + other.trouble + _TWO)]
     return []

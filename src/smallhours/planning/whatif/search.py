@@ -31,7 +31,7 @@ class Found:
     attempt: Attempt
     cured: frozenset[int]
     trouble: float
-    own: Variation = Variation()
+    own: Variation | None = None
 
     @property
     def all_on_time(self) -> bool:
