@@ -130,8 +130,8 @@ def test_no_secret_reaches_a_log(
     staff: Path, caplog: pytest.LogCaptureFixture, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Behaviour: with every logger at its most talkative, through right and wrong sign-ins, a PIN, a pairing and a
-    fault of the program in the middle of a sign-in, no password, PIN, code, token or session key is in any log record, on the
-    terminal, or in the store's own log."""
+    fault of the program in the middle of a sign-in, no password, PIN, code, token or session key is in any log record,
+    on the terminal, or in the store's own log."""
     from smallhours.actions.people.set_secret import SetPin, set_pin
     from smallhours.actions.people.tablets import AddTablet, add_tablet
     from smallhours.records import queries

@@ -45,7 +45,7 @@ class TabletsReply(Reply):
 class BackupReply(Reply):
     """Answer of ``backup``: the file, what is in it, by which version it was made."""
 
-    schema_name: str = "smallhours.backup-made/1"
+    schema_name: str = "smallhours.backup/1"
     file: str
     made_at: dt.datetime
     version: str
@@ -55,7 +55,7 @@ class BackupReply(Reply):
 class RestoreReply(Reply):
     """Answer of ``restore``: where the store is; ``aside``: the copy of what was there before."""
 
-    schema_name: str = "smallhours.restored/1"
+    schema_name: str = "smallhours.restore/1"
     home: str
     made_at: dt.datetime
     version: str

@@ -28,7 +28,7 @@ from smallhours.records.home import BACKUP_FOLDER, KEY_FILE, STORE_FILE, TLS_FOL
 from smallhours.records.setup import LOCK_FILE, alone, back_up, newest_schema, sound_copy
 
 MANIFEST = "smallhours-backup.json"
-FORMAT = "smallhours.backup/1"
+FORMAT = "smallhours.backup-file/1"
 LARGEST_MANIFEST = 5_000_000
 _NOT_KEPT = frozenset({BACKUP_FOLDER, KEY_FILE, TLS_FOLDER, "sheets"})
 _PASSING = {
