@@ -76,6 +76,7 @@ class PlanTask(PlanPart):
     or piece by the end of the stage, and those it has to be kept free from. Of kind ``clean``: the place is cleaned of
     what it ``holds``, for the batch or lot that has to be ``free_from`` it.
     ``state``: in a plan made while the night runs, what has begun or ended by then; its times are then what happened.
+    ``shut_s``: for so long after its start its deck stays shut, for its steam.
     ``attention``: hands ``throughout``, ``none``, or at its ``ends``: for its first ``hands_start_s`` and its last
     ``hands_end_s`` seconds.
     """
@@ -101,6 +102,7 @@ class PlanTask(PlanPart):
     hands: tuple[Hands, ...] = ()
     set_temp_c: float | None = None
     steam: bool = False
+    shut_s: float = 0
     holds: tuple[str, ...] = ()
     free_from: tuple[str, ...] = ()
     state: Literal["planned", "running", "done", "lost"] = "planned"

@@ -130,8 +130,9 @@ class Stage(Document):
     first and second speed. ``attention``: hands-on ``throughout``, at its ``ends`` only (``hands_start_s``,
     ``hands_end_s``), or ``none``. ``uses``: parts that come in here. ``instead``: other ways to do this stage.
     ``rise``: volume at its end over volume after mixing. ``set_temp_c`` .. ``set_temp_give_k``: the oven and how far
-    it may be off; ``core_temp_c``: baked when the core has reached it; ``steam``: steam wanted at
-    loading; ``oven``: the kind of oven this bake needs (either, if not said).
+    it may be off; ``core_temp_c``: baked when the core has reached it; ``steam``: steam wanted at loading, and
+    ``shut_s``: the oven stays shut for so long after it (10 min if not said); ``oven``: the kind of oven this bake
+    needs (either, if not said).
     """
 
     kind: StageKind
@@ -157,6 +158,7 @@ class Stage(Document):
     set_temp_give_k: float = Field(default=0, ge=0, le=30)
     core_temp_c: Celsius | None = None
     steam: bool = False
+    shut_s: Seconds | None = None
     oven: Literal["deck", "convection"] | None = None
     note: Words | None = None
 
@@ -172,6 +174,8 @@ class Stage(Document):
             yield Fault("set_temp", "is missing: a bake needs the oven's set temperature")
         if self.min_s is not None and self.max_s is not None and self.min_s > self.max_s:
             yield Fault("min", "is longer than max")
+        if self.shut_s is not None and not self.steam:
+            yield Fault("shut", "says how long the oven stays shut for steam, but no steam is wanted")
         for way in self.instead:
             for fault in way.faults():
                 yield Fault(f"instead ({way.place})", fault.what)

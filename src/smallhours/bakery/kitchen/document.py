@@ -91,7 +91,12 @@ class Deck(Document):
 
 
 class Oven(Document):
-    """An oven: chambers that are set on their own, how fast they heat and cool, how hot they stand at the start."""
+    """An oven: chambers that are set on their own, how fast they heat and cool, how hot they stand at the start.
+
+    ``recovery_s``: how long a place in it takes, once its load came out, to be as hot as before (common practice: none
+    where a fan blows, 5 to 15 min on a stone or steel sole). ``reserve_s``: how much longer it is kept free for the
+    next load, for what goes otherwise.
+    """
 
     id: Slug
     name: Words
@@ -102,6 +107,8 @@ class Oven(Document):
     cool_k_per_min: float = Field(gt=0, le=60)
     start_temp_c: Celsius = 20.0
     steam: bool = False
+    recovery_s: Seconds = Field(default=0.0, le=7200)
+    reserve_s: Seconds = Field(default=0.0, le=7200)
 
     def faults(self) -> Iterable[Fault]:
         if not self.decks:

@@ -27,6 +27,7 @@ LIVING: frozenset[StageKind] = frozenset(("ferment", "rest", "proof"))
 # from here on a dough is pieces, and each oven lot goes its own way
 _DIVIDES: frozenset[StageKind] = frozenset(("divide", "fill", "roll", "slice", "shape", "pan"))
 HANDS_AT_END_S = 60.0
+STEAM_S = 600.0  # for so long after loading steam is kept in: crusts stretch, then dry
 # how long something may stand between one stage and the next without harm
 _WAIT_AFTER_S: dict[StageKind, float] = {"weigh": 12 * 3600.0}
 _WAIT_AFTER_HANDS_S = 600.0
@@ -52,6 +53,13 @@ def hands_s(stage: Stage) -> tuple[float, float]:
     start = HANDS_AT_END_S if stage.hands_start_s is None else stage.hands_start_s
     end = HANDS_AT_END_S if stage.hands_end_s is None else stage.hands_end_s
     return start, end
+
+
+def shut_s(stage: Stage) -> float:
+    """How long an oven stays shut after a stage was loaded into it, for its steam."""
+    if not stage.steam:
+        return 0.0
+    return STEAM_S if stage.shut_s is None else stage.shut_s
 
 
 def duration_s(stage: Stage, pieces: int) -> float:

@@ -86,6 +86,8 @@ def _as_written(case: Case, task: PlanTask, stage: Stage, pieces: int) -> Iterat
         yield from _length(case, task, way)
     if stage.kind == "bake":
         yield from _oven(case, task, stage)
+    if task.shut_s < habits.shut_s(stage):
+        yield Violation(KIND, task.id, f"keeps its oven shut for {minutes(task.shut_s)}, it needs longer for its steam")
     if task.steam != stage.steam:
         yield Violation(KIND, task.id, f"is {'' if task.steam else 'not '}steamed, the formula says otherwise")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 from smallhours.bakery.kitchen.document import Oven
@@ -90,6 +91,37 @@ def _in_deck(case: Case, task: PlanTask, deck: str) -> Iterator[Violation]:
         yield Violation(KIND, task.id, f"wants steam, and {deck} has none")
     if task.set_temp_c is not None and task.set_temp_c > oven.max_temp_c:
         yield Violation(KIND, task.id, f"wants {task.set_temp_c:g} °C, {deck} reaches {oven.max_temp_c:g} °C")
+
+
+def shut(case: Case) -> Iterator[Violation]:
+    """While a load has its steam, its deck stays shut: nothing else goes in or out (what goes in with it may)."""
+    for task in case.plan.tasks:
+        if not task.shut_s:
+            continue
+        until = task.start + dt.timedelta(seconds=min(task.shut_s, seconds(task.start, task.end)))
+        for other in case.plan.tasks:
+            if other is task or other.place != task.place or other.kind != "bake":
+                continue
+            for moved, when in (("in", other.start), ("out", other.end)):
+                if task.start < when < until:
+                    what = f"goes {moved} at {case.clock(when)}, while {task.id} has its steam"
+                    yield Violation(KIND, other.id, what)
+
+
+def recovers(case: Case) -> Iterator[Violation]:
+    """A place in a deck takes its next load once it has recovered from the last one and its reserve is over."""
+    for deck, (oven, own) in case.kitchen_decks.items():
+        rest = dt.timedelta(seconds=oven.recovery_s + oven.reserve_s)
+        if not rest:
+            continue
+        uses = [(task, use) for task in case.plan.tasks for use in task.uses if use.resource == deck]
+        for task, loaded in uses:
+            if task.state == "done":
+                continue
+            here = [use for _, use in uses if use.start <= loaded.start < use.end + rest]
+            if sum(use.amount for use in here) > own.tray_places:
+                what = f"goes into {deck} {minutes(rest.total_seconds())} or less after its place was used"
+                yield Violation(KIND, task.id, what)
 
 
 def _temp(stretch: OvenStretch) -> str:

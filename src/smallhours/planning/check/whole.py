@@ -35,7 +35,7 @@ RULES: dict[str, tuple[Check, ...]] = {
     "capacity": (capacity.capacity,),
     "place": (places.places, places.pans),
     "hands": (hands.presence, hands.attention),
-    "oven": (oven.changes, oven.bakes),
+    "oven": (oven.changes, oven.bakes, oven.shut, oven.recovers),
     "mixer": (mixers.mixers,),
     "pieces": (pieces.ordered, pieces.handled),
     "ready": (due.ready,),

@@ -272,6 +272,8 @@ def _limit(ground: Ground, way: Way, demand: Demand, starts: Costs, ends: Costs,
         np.minimum(limit, until, out=limit)
     elif demand.part.kind == "but_last":
         np.minimum(limit, np.minimum(until + ticks, horizon), out=limit)
+    elif demand.part.kind == "and_after":
+        np.minimum(limit, np.maximum(until - ticks, 0), out=limit)
     elif demand.part.kind == "but_first":
         np.minimum(limit, until[np.minimum(ticks_on + ticks, horizon)], out=limit)
     elif demand.part.kind == "first":

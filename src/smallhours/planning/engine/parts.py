@@ -19,6 +19,8 @@ def covered(part: Part, start: int, end: int) -> tuple[int, int]:
         return start, max(end - part.ticks, start)
     if part.kind == "but_first":
         return min(start + part.ticks, end), end
+    if part.kind == "and_after":
+        return start, end + part.ticks
     return start, end
 
 
@@ -39,4 +41,6 @@ def edges(part: Part, shortest: int) -> tuple[bool, int, bool, int]:
         return True, 0, False, -ticks
     if part.kind == "but_first":
         return True, ticks, False, 0
+    if part.kind == "and_after":
+        return True, 0, False, part.ticks
     return True, 0, False, 0

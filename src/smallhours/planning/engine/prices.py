@@ -73,7 +73,7 @@ class Prices:
             if demand.amount and f"hours:{demand.resource}" in self.weights:
                 self._of_presence(ground, way, demand, starts, ends)
             weight = self.weights.get(f"held:{demand.resource}", 0.0)
-            if weight and demand.part.kind == "whole":
+            if weight and demand.part.kind in ("whole", "and_after"):
                 unheld = weight * ground.unheld(demand.resource)
                 starts -= unheld
                 ends += unheld

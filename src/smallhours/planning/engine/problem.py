@@ -18,9 +18,10 @@ class Part:
 
     ``whole``: all of it. ``first``/``last``: only that many ticks at its start/end (the whole task if it is
     shorter). ``but_last``: everything except the last ``ticks``; ``but_first``: everything except the first.
+    ``and_after``: all of it and as many ticks after its end.
     """
 
-    kind: Literal["whole", "first", "last", "but_last", "but_first"] = "whole"
+    kind: Literal["whole", "first", "last", "but_last", "but_first", "and_after"] = "whole"
     ticks: int = 0
 
 

@@ -171,6 +171,8 @@ def _uses(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, list[_Use
                 ticks = ticks[max(len(ticks) - many, 0) :]
             elif demand.part.kind == "but_last":
                 ticks = ticks[: max(len(ticks) - many, 0)]
+            elif demand.part.kind == "and_after":
+                ticks = range(where.start, where.end + many)
             if len(ticks):
                 found.setdefault(demand.resource, []).append(_Use(task.id, demand, ticks))
     return found

@@ -1,13 +1,17 @@
-"""How hot each deck stands at an instant of a planned night."""
+"""Decks at an instant of a planned night: how hot they stand, what rests in them, what keeps them shut."""
 
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from itertools import pairwise
 
 from smallhours.bakery.kitchen.document import Oven
 from smallhours.planning import plan as p
-from smallhours.planning.shift.equipment import DeckOf, change_s
+from smallhours.planning.engine.problem import Mode, Resource
+from smallhours.planning.live.facts import Facts, place_of
+from smallhours.planning.shift.ask import Question
+from smallhours.planning.shift.equipment import DOOR, DeckOf, change_s
 
 
 def deck_temp_c(plan: p.Plan, deck: DeckOf, at: dt.datetime) -> float:
@@ -45,3 +49,40 @@ def cooled_c(oven: Oven, from_c: float, off_s: float) -> float:
 def ready_s(oven: Oven, from_c: float, off_s: float, to_c: float) -> float:
     """Seconds until a deck can stand at a set temperature, if it cannot be switched on for ``off_s``."""
     return off_s + change_s(oven, cooled_c(oven, from_c, off_s), to_c)
+
+
+def without_doors(mode: Mode, facts: Facts) -> Mode:
+    """What a running bake still asks of the door of its deck: nothing if others bake there too.
+
+    What stands in one deck went in as it did; that it went into another's steam is past.
+    """
+    here = [name for name, fact in facts.known.items() if fact.end is None and place_of(fact.mode) == place_of(mode.id)]
+    if len(here) < 2:
+        return mode
+    return replace(mode, demands=tuple(d for d in mode.demands if not d.resource.endswith(DOOR)))
+
+
+def still_resting(deck: Resource, question: Question, facts: Facts, horizon: int) -> Resource:
+    """The deck with less room where the places of loads that came out have not recovered yet.
+
+    ``horizon``: of the rest of the night, whose tick 0 is the tick ``facts.now``, as the deck's calendar has it.
+    """
+    tasks = {task.id: task for task in question.problem.tasks}
+    resting = []
+    for name, fact in facts.known.items():
+        if fact.end is None or name not in tasks or place_of(fact.mode) != deck.id:
+            continue
+        for demand in next((mode.demands for mode in tasks[name].modes if mode.id == fact.mode), ()):
+            until = fact.end + demand.part.ticks - facts.now
+            if demand.resource == deck.id and demand.part.kind == "and_after" and until > 0:
+                resting.append((until, demand.amount))
+    if not resting:
+        return deck
+    edges = sorted({0, horizon, *(t for t, _ in resting), *(t for a, b, _ in deck.calendar for t in (a, b))})
+    pieces = []
+    for a, b in pairwise(edge for edge in edges if edge <= horizon):
+        there = next((c for x, y, c in deck.calendar if x <= a < y), deck.capacity)
+        there = max(0, there - sum(amount for until, amount in resting if a < until))
+        if there != deck.capacity:
+            pieces.append((a, b, there))
+    return replace(deck, calendar=tuple(pieces))

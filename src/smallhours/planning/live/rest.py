@@ -17,7 +17,7 @@ from smallhours.errors import BadInput
 from smallhours.planning import plan as p
 from smallhours.planning.engine.problem import Demand, Due, Lag, Mode, Part, Placed, Problem, Resource, Task
 from smallhours.planning.live.facts import Fact, Facts, place_of
-from smallhours.planning.live.ovens import deck_temp_c, ready_s
+from smallhours.planning.live.ovens import deck_temp_c, ready_s, still_resting, without_doors
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
@@ -194,7 +194,7 @@ def _tasks(
         fact = facts.known.get(task.id)
         if fact is not None:
             mode = next(mode for mode in modes if mode.id == fact.mode)
-            mode = replace(mode, demands=tuple(_still(task.id, mode, down, equipment)))
+            mode = replace(mode, demands=tuple(_still(task.id, without_doors(mode, facts), down, equipment)))
             started = None if task.id in dropped else (0, fact.mode)
             yield Task(task.id, (_running(mode, facts.now - fact.start),), started=started)
             continue
@@ -293,7 +293,8 @@ def _resource(resource: Resource, question: Question, facts: Facts, plan: p.Plan
     stands = {state for name, mode_id in _running_on(resource.id, facts) for state in _states(question, name, mode_id)}
     if stands:  # a bake runs: whatever the oven's rates say, it stands at a temperature that the bake allows
         first[min(stands, key=lambda state: abs(float(state) - temp_c))] = 0
-    return replace(resource, calendar=pieces, initial_state=None, initial_change=first)
+    made = replace(resource, calendar=pieces, initial_state=None, initial_change=first)
+    return still_resting(made, question, facts, question.problem.horizon - now)
 
 
 def _running_on(resource: str, facts: Facts) -> Iterator[tuple[str, str]]:

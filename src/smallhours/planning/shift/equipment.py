@@ -14,6 +14,7 @@ from smallhours.planning.shift.clock import Clock
 
 BENCH = "bench"
 RACK = "rack"
+DOOR = ":door"  # of a deck: what opens it while something in it wants it shut
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,7 @@ def resources(equipment: Equipment, set_temps_c: Sequence[float], clock: Clock) 
     found += [Resource(key, place.tray_places) for key, place in places]
     found += [Resource(key, pan.count) for key, pan in equipment.pans.items() if pan.count]
     found += [_deck(deck, set_temps_c, clock) for deck in equipment.decks.values()]
+    found += [Resource(deck.id + DOOR, deck.deck.tray_places) for deck in equipment.decks.values() if deck.oven.steam]
     return tuple(found)
 
 

@@ -195,7 +195,8 @@ def unstaffed(
 ) -> tuple[Night, Question]:
     """As ``night_question``, with nothing taken by other nights, and whether anybody works or not."""
     ordered = {lot.product for batch in made.batches for lot in batch.lots}
-    set_temps_c = set_temps(stage for name in ordered for stage in asked.formulas[name].stages)
+    stages = [stage for name in ordered for stage in asked.formulas[name].stages]
+    set_temps_c = set_temps(stages)
     last_due = max(lot.due for batch in made.batches for lot in batch.lots)
     maker = Maker(
         asked.kitchen,
@@ -204,6 +205,7 @@ def unstaffed(
         Windows(asked.kitchen, clock.start, last_due, measured_c or {}, asked.pantry, dict(asked.known)),
         dict(asked.formulas),
         set_temps_c,
+        steam=any(stage.steam for stage in stages),
     )
     kept = keep_free(made.batches, asked.formulas, asked.orders, asked.pantry)
     maker = replace(maker, watch=watch(kept, maker.touching(made.batches)))

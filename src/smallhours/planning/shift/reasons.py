@@ -13,7 +13,7 @@ from smallhours.planning import plan as p
 from smallhours.planning.engine.explain import Reason, lateness_reasons, name_of_change
 from smallhours.planning.shift.allergens import WATCHED
 from smallhours.planning.shift.cleaning import doc_resource
-from smallhours.planning.shift.equipment import BENCH
+from smallhours.planning.shift.equipment import BENCH, DOOR
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.steps import Step
 from smallhours.planning.shift.write_plan import Writer
@@ -89,9 +89,10 @@ def _after(behind: tuple[str, ...], word: str = "behind") -> str:
 
 
 def _in_the_plan(writer: Writer, resource_id: str) -> str:
-    """The plan's resource for one of the engine: of the states of a mixer or bench, the mixer or bench."""
+    """The plan's resource for one of the engine: of the states of a mixer or bench, the mixer or bench; of the door of
+    a deck, the deck."""
     if not resource_id.endswith(WATCHED):
-        return resource_id
+        return resource_id.removesuffix(DOOR)
     own = resource_id.removesuffix(WATCHED)
     return doc_resource(resource_id, writer.kitchen) or (own if own in writer.equipment.mixers else BENCH)
 

@@ -20,7 +20,7 @@ from smallhours.forecast.windows import StageWindow
 from smallhours.planning.engine.problem import Demand, Part
 from smallhours.planning.shift.allergens import Touching, Watch
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH, RACK, DeckOf, Equipment, state_name
+from smallhours.planning.shift.equipment import BENCH, DOOR, RACK, DeckOf, Equipment, state_name
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.windows import Windows
 
@@ -77,7 +77,7 @@ class Strand:
 @dataclass(frozen=True)
 class Maker:
     """What is needed to make steps: the kitchen, its equipment, the clock, the stage windows, the oven's settings, the
-    allergens to be kept apart."""
+    allergens to be kept apart, and whether anything of the night is baked with steam."""
 
     kitchen: Kitchen
     equipment: Equipment
@@ -86,6 +86,7 @@ class Maker:
     formulas: dict[str, Formula]
     set_temps_c: Sequence[float]
     watch: Watch = field(default_factory=Watch)
+    steam: bool = False
 
     def batch_strand(self, batch: Batch) -> Strand:
         """The steps that the whole batch goes through."""
@@ -237,7 +238,17 @@ class Maker:
             if abs(t - stage.set_temp_c) <= stage.set_temp_give_k and t <= deck.oven.max_temp_c
         )
         if states:
-            yield deck.id, (Demand(deck.id, places, states=states),)
+            rest = self.clock.length(deck.oven.recovery_s + deck.oven.reserve_s)
+            part = Part("and_after", rest) if rest else Part()
+            yield deck.id, (Demand(deck.id, places, part, states), *self._door(deck, stage))
+
+    def _door(self, deck: DeckOf, stage: Stage) -> tuple[Demand, ...]:
+        """What opens a deck, at loading and unloading, and what wants it shut; where anything tonight wants steam."""
+        if not (self.steam and deck.oven.steam):
+            return ()
+        shut = self.clock.length(habits.shut_s(stage))
+        first = Demand(deck.id + DOOR, deck.deck.tray_places, Part("first", shut)) if shut else None
+        return (first or Demand(deck.id + DOOR, 1, Part("first", 1)), Demand(deck.id + DOOR, 1, Part("last", 1)))
 
 
 def _panned_from(stages: Sequence[Stage]) -> int:

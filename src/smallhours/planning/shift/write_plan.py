@@ -12,6 +12,7 @@ from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Kitchen
 from smallhours.bakery.orders.batches import Batch
 from smallhours.bakery.orders.document import Order
+from smallhours.bakery.process import habits
 from smallhours.forecast.windows import StageWindow
 from smallhours.planning import plan as p
 from smallhours.planning.engine.parts import covered
@@ -107,6 +108,7 @@ class Writer:
             hands=hands.get(step.id, ()),
             set_temp_c=self._set_temp_c(step, placed),
             steam=step.stage.steam,
+            shut_s=habits.shut_s(step.stage),
             holds=tuple(sorted(step.holds)),
             free_from=tuple(sorted(step.free_from)),
         )
@@ -132,6 +134,7 @@ class Writer:
             if name is None or name == staff.POOL:
                 continue
             start, end = covered(demand.part, placed.start, placed.end)
+            end = min(end, placed.end)  # what rests after its load is nobody's
             yield p.Use(
                 resource=name, amount=demand.amount, start=self.clock.instant(start), end=self.clock.instant(end)
             )

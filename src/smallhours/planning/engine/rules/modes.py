@@ -66,6 +66,8 @@ def _need(model: Model, task: Task, demand: Demand, modes: list[Mode], clamps: d
     start, end = _ends(model, task, demand.part, lo, clamps)
     if shortest == longest:
         size: Any = shortest
+    elif demand.part.kind == "and_after":
+        size = model.lengths[task.id] + demand.part.ticks
     elif demand.part.kind == "whole" or demand.part.ticks >= hi:
         size = model.lengths[task.id]
     elif demand.part.kind.startswith("but_") and demand.part.ticks <= lo:
@@ -89,6 +91,8 @@ def _covered_length(part: Part, length: int) -> int:
         return length
     if part.kind in ("first", "last"):
         return min(part.ticks, length)
+    if part.kind == "and_after":
+        return length + part.ticks
     return max(length - part.ticks, 0)
 
 
@@ -107,6 +111,8 @@ def _ends(model: Model, task: Task, part: Part, lo: int, clamps: dict[Part, Poin
     start, end = Point(model.starts[task.id]), Point(model.ends[task.id])
     if part.kind == "whole":
         return start, end
+    if part.kind == "and_after":
+        return start, Point(end.var, part.ticks)
     from_start = part.kind in ("first", "but_first")
     if part.ticks <= lo:
         inner = Point(start.var, part.ticks) if from_start else Point(end.var, -part.ticks)
