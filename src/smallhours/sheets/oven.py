@@ -77,10 +77,17 @@ def _load(frame: Frame, task: PlanTask) -> Data:
         "pieces": "" if pieces is None else f"{speech.number(pieces)} {speech.say('unit.pieces')}",
         "trays": speech.number(trays),
         "set": "" if task.set_temp_c is None else speech.temp(task.set_temp_c),
-        "steam": speech.say("oven-list.yes") if task.steam else "",
+        "steam": _steam(frame, task),
         "out": frame.clock(task.end),
         "core": "" if core_c is None else f"{speech.say('oven-list.core')} {speech.temp(core_c)}",
     }
+
+
+def _steam(frame: Frame, task: PlanTask) -> str:
+    """How long it is kept in; a plan from before that was said only says that there is some."""
+    if task.steam and task.shut_s:
+        return frame.speech.duration(task.shut_s)
+    return frame.speech.say("oven-list.yes") if task.steam else ""
 
 
 def _lot(frame: Frame, task: PlanTask) -> PlanLot | None:
