@@ -174,12 +174,21 @@ def _value(spec: FieldSpec, name: str, typed: Typed, former: Mapping[str, Any]) 
         case "decks":
             return _decks(name, typed, former.get("decks", ()))
         case _:
-            return read_rows(spec.kind, name, typed)[1]
+            return _in_their_order(read_rows(spec.kind, name, typed)[1], former.get(spec.name, ()))
+
+
+def _in_their_order(rows: list[dict[str, Any]], former: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Rows with their weekdays in the order in which they were written, where they are the same."""
+    for row in rows:
+        if "days" in row:
+            alike = (one["days"] for one in former if {**one, "days": 0} == {**row, "days": 0})
+            row["days"] = next((list(days) for days in alike if set(days) == set(row["days"])), row["days"])
+    return rows
 
 
 def _decks(name: str, typed: Typed, former: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]] | None:
     """Tray places of each deck, parted by commas; decks that were there keep their names."""
-    places = typed.numbers(name, "")
+    places = typed.numbers(name, "", commas=True)
     if places is None:
         return None
     if not all(p == int(p) and 1 <= p <= 200 for p in places) or len(places) > 20:

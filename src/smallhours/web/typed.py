@@ -74,20 +74,20 @@ class Typed:
         def read(text: str) -> float:
             if re.search(r"[^\W\d_]|°", text) and written is not None:
                 return written(text)
-            value = round(cells.number(text, None) * factor, 9)
+            value = round(self._number(text) * factor, 9)
             if abs(value) > 1e12:
                 raise ValueError
             return value
 
         return self._read(name, read, "quantity", needed, unit=unit)
 
-    def numbers(self, name: str, unit: str) -> list[float] | None:
-        """Numbers above 0 parted by semicolons or commas; a comma without a space behind it is a decimal mark where
-        semicolons part."""
+    def numbers(self, name: str, unit: str, commas: bool = False) -> list[float] | None:
+        """Numbers above 0 parted by semicolons or spaces. ``commas``: also by commas without a space behind them, which
+        are decimal marks otherwise."""
 
         def read(text: str) -> list[float]:
-            parts = re.split(r";", text) if ";" in text else re.split(r",\s*|\s+", text)
-            found = [cells.number(part.strip(), None) for part in parts if part.strip()]
+            parts = re.split(r"[;,\s]+" if commas else r"[;\s]+|,\s+", text)
+            found = [self._number(part.strip()) for part in parts if part.strip()]
             if not found or min(found) <= 0 or max(found) > 1e6:
                 raise ValueError
             return found
@@ -119,6 +119,12 @@ class Typed:
         elif needed:
             self.fault(name, "choose")
         return None
+
+    def _number(self, text: str) -> float:
+        """A number with either decimal mark; ``1.250``, which can be read two ways, goes by the page's language."""
+        mark = self.speech.texts["format.decimal"]
+        own = re.fullmatch(rf"[+-]?\d{{1,3}}{re.escape(mark)}\d{{3}}", text)
+        return cells.number(text, mark if own else None)
 
     def _read(self, name: str, read: Callable[[str], T], key: str, needed: bool = False, **values: object) -> T | None:
         text = self.raw(name).strip()

@@ -39,6 +39,8 @@ def test_the_decimal_mark_is_what_the_numbers_prove(written: list[str], mark: st
         ("12,5", None, 12.5),
         ("-3", None, -3.0),
         (" 7 ", None, 7.0),
+        ("0,125", None, 0.125),
+        ("-0.125", None, -0.125),
         (18.9, None, 18.9),
     ],
 )

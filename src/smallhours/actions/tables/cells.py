@@ -69,7 +69,7 @@ def exact(cell: Cell, mark: Mark | None) -> Decimal:
     if not re.fullmatch(r"[+-]?[\d.,]*\d", text):
         raise ValueError(f"{cell!r} is not a number")
     if mark is None:
-        if re.fullmatch(r"[+-]?\d{1,3}[.,]\d{3}", text):
+        if re.fullmatch(r"[+-]?[1-9]\d{0,2}[.,]\d{3}", text):  # no thousands begin with 0
             raise ValueError(f"{cell!r} can be read two ways; write it without a thousands mark")
         mark = "," if text.rfind(",") > text.rfind(".") else "."
     other = "." if mark == "," else ","
