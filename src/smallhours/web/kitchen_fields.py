@@ -119,6 +119,8 @@ SECTIONS: tuple[Section, ...] = (
             FieldSpec("heat_k_per_min", "number", "K/min", help="heats"),
             FieldSpec("cool_k_per_min", "number", "K/min"),
             FieldSpec("start_temp_c", "number", "°C"),
+            FieldSpec("recovery_s", "number", "min"),
+            FieldSpec("reserve_s", "number", "min"),
             FieldSpec("steam", "flag"),
         ),
         k.Oven,
