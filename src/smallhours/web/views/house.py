@@ -43,13 +43,14 @@ def people(request: HttpRequest) -> HttpResponse:
             fault = request.speech.say("refused.unsaid")
         else:
             return redirect("house-people")
+    found = list_people(request.actor)
     context = {
-        "people": list_people(request.actor),
+        "people": found,
         "roles": ROLES,
         "fault": fault,
         "what": posted.get("what", ""),
         "name": posted.get("name", ""),
-        "role": posted.get("role", ""),
+        "role": posted.get("role") or ("baker" if found else "head-baker"),
         "zone": kitchen_zone(),
     }
     return answer(request, "people/people.html", context, fault)
