@@ -64,7 +64,7 @@ def test_a_night_that_cannot_be_is_a_row_that_says_so() -> None:
 
 
 def test_a_deck_kept_at_one_temperature() -> None:
-    """Hand: two decks, breads at 200 and 230 °C, the second with 10 K to give: with one kept at 235 only the hotter goes
+    """Hand: two decks, breads at 200 and 230 °C, the second with 10 K to give: with one kept at 235 only that one goes
     there; kept at 215, neither does, and the other deck has to change between them."""
     hot = formula("hearth", stages(("bake", {"set_temp_c": 230.0, "set_temp_give_k": 10.0})))
     decks = [{"id": "top", "tray_places": 8}, {"id": "low", "tray_places": 8}]

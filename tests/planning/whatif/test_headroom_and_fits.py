@@ -86,9 +86,9 @@ def test_an_order_that_fits_until_its_shortest_stages_do_not(night: Plan) -> Non
 
 
 def test_an_order_whose_cut_off_lies_before_its_chain(night: Plan) -> None:
-    """Hand: for 07:00 the chain alone would allow 03:40. Begun at 03:35 they would be shaped from 04:45 to 04:55, and Ana
-    is to load the first loaves at 04:50; waiting for that they are a minute late. Begun at 03:30 they are shaped before.
-    """
+    """Hand: for 07:00 the chain alone would allow 03:40. Begun at 03:35 they would be shaped from 04:45 to 04:55, and
+    Ana is to load the first loaves at 04:50; waiting for that they are a minute late. Begun at 03:30 they are shaped
+    before."""
     found = asked(night, "07:00", MIDNIGHT)
     assert (found.cut_off, found.not_at) == (MIDNIGHT + minutes(210), MIDNIGHT + minutes(215))
     assert found.rests_on.startswith("plans of the rest of the night")

@@ -194,7 +194,7 @@ def test_a_variation_is_said_in_words() -> None:
     """Behaviour: everything in it is said, in one sentence."""
     assert said(Variation.read({**FULL, "name": None}, "whole"), NIGHT) == (
         "2 more of Tin and one fewer tray place in the Fridge and do without Oven and start Ana 25 min earlier "
-        "(at 21:35) and Ana stays 10 min longer and one more pair of hands from 02:00 to 05:00 and ben does not come and "
-        "a room of 18 °C and make 2 pieces fewer of Loaf and hand over Roll due at 07:00 at 07:20 instead and retard "
-        "Loaf in the fridge and keep Oven at 190 °C and bake Loaf at 210 °C for 28 min"
+        "(at 21:35) and Ana stays 10 min longer and one more pair of hands from 02:00 to 05:00 and ben does not come "
+        "and a room of 18 °C and make 2 pieces fewer of Loaf and hand over Roll due at 07:00 at 07:20 instead and "
+        "retard Loaf in the fridge and keep Oven at 190 °C and bake Loaf at 210 °C for 28 min"
     )

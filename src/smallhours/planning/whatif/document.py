@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Annotated
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict
+from pydantic import AwareDatetime, BaseModel, ConfigDict, PlainSerializer, WithJsonSchema
 
 from smallhours.bakery.shift.variation import Variation
+
+SaidVariation = Annotated[
+    Variation,
+    PlainSerializer(lambda variation: variation.model_dump(mode="json", exclude_defaults=True), return_type=dict),
+    WithJsonSchema(
+        {"type": "object", "description": "a document: variation, in its JSON form, without what is not said"}
+    ),
+]
+"""A variation that is written as the document it is."""
 
 
 class Answer(BaseModel):
@@ -65,7 +75,7 @@ class Cure(Answer):
     """
 
     sentence: str
-    variation: Variation
+    variation: SaidVariation
     cured: tuple[str, ...]
     all_on_time: bool
     late_s: float
@@ -120,7 +130,7 @@ class Brings(Answer):
     """
 
     sentence: str
-    variation: Variation
+    variation: SaidVariation
     grows_percent: float
     not_percent: float | None
 
