@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 
 from smallhours.bakery.formula.audit import audit
 from smallhours.bakery.formula.first import USUAL as USUAL_FORMULAS
-from smallhours.bakery.formula.first import first_formula
+from smallhours.bakery.formula.first import Style, first_formula
 from smallhours.bakery.formula.scaling import scale_by_pieces
 from smallhours.bakery.kitchen.document import Kitchen
-from smallhours.bakery.kitchen.usual import NAMES, USUAL, FirstKitchen, first_kitchen
+from smallhours.bakery.kitchen.usual import NAMES, USUAL, FirstKitchen, MixerKind, first_kitchen
 from smallhours.bakery.orders.kitchen_fit import kitchen_fit, mixers_fit_their_bowls
 from smallhours.bakery.pantry import Pantry
 from smallhours.errors import DocumentError
@@ -34,7 +35,9 @@ def test_a_first_kitchen() -> None:
 @pytest.mark.parametrize("mixer", ["spiral", "planetary", "fork", "hand"])
 @pytest.mark.parametrize("oven", ["deck", "convection"])
 @pytest.mark.parametrize("style", ["loaf", "bun"])
-def test_every_first_formula_fits_every_first_kitchen(mixer: str, oven: str, style: str) -> None:
+def test_every_first_formula_fits_every_first_kitchen(
+    mixer: MixerKind, oven: Literal["deck", "convection"], style: Style
+) -> None:
     """Behaviour: whatever is chosen, nothing is wrong with the formula, and the kitchen can bake it."""
     kitchen = first_kitchen(replace(ANSWERS, mixer=mixer, oven=oven))
     formula = first_formula(replace(USUAL_FORMULAS[style], name="First"))
