@@ -70,7 +70,7 @@ def _with_part(texts: Texts, row: str, there: list[int]) -> Moved:
     fresh |= {
         "id": own,
         "kind": "dough" if main else "filling",
-        "on": "part",
+        "on": "part" if main else "mass",
         "in": "percent",
         "size": "" if main else "ratio",
     }

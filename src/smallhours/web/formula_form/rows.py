@@ -76,6 +76,7 @@ STAGE = (
     Spec("give", "set_temp_give_k", k.GIVE),
     Spec("core", "core_temp_c", k.TEMP),
     Spec("steam", "steam", k.CHECK),
+    Spec("shut", "shut_s", k.DURATION),
     Spec("oven", "oven", k.choice(*OVENS)),
     Spec("attention", "attention", k.choice(*ATTENTION)),
     Spec("hands-start", "hands_start_s", k.DURATION),

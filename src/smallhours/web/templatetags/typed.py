@@ -9,6 +9,9 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 register = template.Library()
+_ENGLISH, _HIDDEN, _CHECKED, _SELECTED = (
+    SafeString(f" {text}") for text in ('lang="en"', "hidden", "checked", "selected")
+)
 
 
 def _attributes(form: Any, name: str, more: dict[str, object]) -> SafeString:
@@ -21,7 +24,7 @@ def _attributes(form: Any, name: str, more: dict[str, object]) -> SafeString:
 
 def _fault(form: Any, name: str) -> SafeString:
     fault = form.faults.get(name, "")
-    more = format_html(' lang="en"') if form.english.get(name) else "" if fault else format_html(" hidden")
+    more = _ENGLISH if form.english.get(name) else "" if fault else _HIDDEN
     return format_html('<span class="fault" id="{}-fault"{}>{}</span>', name, more, fault)
 
 
@@ -81,7 +84,7 @@ def picked(
     items = format_html_join(
         "",
         '<option value="{}"{}>{}</option>',
-        ((key, format_html(" selected") if key == chosen else "", words) for key, words in listed),
+        ((key, _SELECTED if key == chosen else "", words) for key, words in listed),
     )
     named = _named(context, label, of) if bare else {}
     field = format_html("<select{}>{}</select>", _attributes(form, name, named), items)
@@ -93,7 +96,7 @@ def picked(
 @register.simple_tag(takes_context=True)
 def ticked(context: Any, form: Any, name: str, label: str, text: str = "", of: str = "") -> SafeString:
     """Yes or no; ``text`` in place of the label's words."""
-    on = format_html(" checked") if form.texts.get(name) else ""
+    on = _CHECKED if form.texts.get(name) else ""
     words = text or context["speech"].say(label)
     unseen_of = format_html('<span class="unseen">, {}</span>', of) if of else ""
     return format_html(

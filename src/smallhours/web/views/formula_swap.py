@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from smallhours.actions.permissions import may
 from smallhours.actions.swap_formula import SwapInFormula, save_swap, swap_in_formula, swaps_of
+from smallhours.bakery.formula.document import Formula
 from smallhours.errors import BadInput, Impossible, NotFound, Overtaken
 from smallhours.records import queries
 
@@ -30,6 +31,7 @@ def page(request: HttpRequest, slug: str) -> HttpResponse:
         "chosen": chosen,
         "part": part or "",
         "parts": kept.document.parts,
+        "part_names": _part_names(kept.document),
         "may_edit": may(request.actor, "save formula"),
         "may_save": may(request.actor, "save formula") and kept.document.base is None,
         "reason": asked.get("reason", ""),
@@ -50,5 +52,8 @@ def page(request: HttpRequest, slug: str) -> HttpResponse:
         return render(request, "formulas/swap.html", context, status=409)
     except (NotFound, BadInput, Impossible) as error:
         return render(request, "formulas/swap.html", {**context, "fault": str(error)}, status=422)
-    names = {one.id: one.name for one in done.formula.parts}
-    return render(request, "formulas/swap.html", {**context, "done": done, "part_names": names})
+    return render(request, "formulas/swap.html", {**context, "done": done, "part_names": _part_names(done.formula)})
+
+
+def _part_names(formula: Formula) -> dict[str, str]:
+    return {part.id: part.name for part in formula.parts}
