@@ -26,10 +26,9 @@ def changes(case: Case) -> Iterator[Violation]:
             takes_s, why = _takes_s(case, resource, before.set_temp_c if before else None, stretch)
             if not own or (before is not None and (deck, before.start) not in case.own_stretches):
                 why = ""  # what a deck takes from one night to another, neither has to say
-                least_s = takes_s if before else 0.0
-                takes_s = min(takes_s, _takes_s(case, resource, None, stretch)[0]) if own else 0.0
-                if seconds(free, stretch.start) < least_s - _SLACK_S:
+                if before is not None and seconds(free, stretch.start) < takes_s - _SLACK_S:
                     yield Violation(KIND, deck, f"cannot be at {_temp(stretch)} by {case.clock(stretch.start)}")
+                takes_s = min(takes_s, _takes_s(case, resource, None, stretch)[0]) if own else 0.0
             if why:
                 yield Violation(KIND, deck, why)
             if stretch.start < free and before is not None:

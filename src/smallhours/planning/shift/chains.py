@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.kitchen.document import Kitchen
-from smallhours.planning.engine.lags import Arc, Instant, arcs
+from smallhours.planning.engine.lags import Arc, Instant, length_range
 from smallhours.planning.engine.problem import Problem, Task
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.clock import Clock
@@ -26,10 +26,10 @@ def latest_starts(problem: Problem, due: Mapping[str, int], wanted: bool = False
     """The latest tick at which each task may begin so that all that follows is ready when it is due; it may be below 0.
 
     ``due``: last task of a lot -> its due tick; tasks that nothing due hangs on are left out. Every stage takes its
-    shortest way, or (``wanted``) its first way for as long as it is wanted.
-    Source: longest paths in the graph of lengths and lags, by repeated relaxation (Bellman-Ford).
+    shortest way, or (``wanted``) its first way for as long as it is wanted; what is waited for may be waited for long.
+    Source: longest paths in the graph of lengths and least waits, by repeated relaxation (Bellman-Ford).
     """
-    limits = list(_wanted(problem)) if wanted else arcs(problem.tasks, problem.lags)
+    limits = list(_limits(problem, wanted))
     latest: dict[Instant, int] = {(name, "end"): at for name, at in due.items()}
     for _ in range(2 * len(problem.tasks) + 1):
         if not _tightened(limits, latest):
@@ -49,15 +49,15 @@ def _tightened(limits: Sequence[Arc], latest: dict[Instant, int]) -> bool:
     return changed
 
 
-def _wanted(problem: Problem) -> Iterator[Arc]:
-    """Lengths as they are wanted, and the least waits between them."""
+def _limits(problem: Problem, wanted: bool) -> Iterator[Arc]:
+    """The least from the start of each task to its end, and from one to the next."""
     for task in problem.tasks:
-        yield Arc((task.id, "start"), (task.id, "end"), _length(task), "")
+        yield Arc((task.id, "start"), (task.id, "end"), _wanted(task) if wanted else length_range(task)[0], "")
     for lag in problem.lags:
         yield Arc((lag.before, lag.before_side), (lag.after, lag.after_side), lag.lo, "")
 
 
-def _length(task: Task) -> int:
+def _wanted(task: Task) -> int:
     mode = task.modes[0]
     return mode.lo if mode.preferred is None else mode.preferred
 
