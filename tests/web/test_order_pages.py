@@ -312,13 +312,12 @@ def test_a_workbook_sent_in(browser: Client) -> None:
     assert "on top of 24" in html
 
 
-def _bomb() -> bytes:
-    """A workbook of a few hundred kB whose sheet unpacks to 200 MB."""
+def _bomb(sheet: bytes) -> bytes:
+    """A sound workbook with something else in place of its sheet."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(_workbook([["a"]]))) as sound, zipfile.ZipFile(out, "w", 8) as packed:
         for entry in sound.infolist():
-            data = sound.read(entry)
-            packed.writestr(entry.filename, b" " * 200_000_000 if "sheet1" in entry.filename else data)
+            packed.writestr(entry.filename, sheet if "sheet1" in entry.filename else sound.read(entry))
     return out.getvalue()
 
 
@@ -344,13 +343,21 @@ def test_files_that_are_no_tables(browser: Client, name: str, data: bytes, sente
     assert ">typed before</textarea>" in html
 
 
-def test_a_workbook_that_unpacks_to_far_too_much(browser: Client) -> None:
-    """Bad input: 200 MB out of a small file are refused by what its directory says, before anything is unpacked."""
-    data = _bomb()
+@pytest.mark.parametrize(
+    ("sheet", "sentence"),
+    [
+        (b" " * 200_000_000, "unpacks to far more than a table"),
+        (b"<row>" + b"<c><v>1</v></c>" * 1_000_000 + b"</row>", "holds far more cells than a table"),
+    ],
+    ids=["bytes", "cells"],
+)
+def test_a_workbook_that_unpacks_to_far_too_much(browser: Client, sheet: bytes, sentence: str) -> None:
+    """Bad input: 200 MB, or a million cells in one row, out of a small file are refused before the sheet is read."""
+    data = _bomb(sheet)
     assert len(data) < 1_000_000
     status, html = _send(browser, "orders.xlsx", data)
     assert status == 422
-    assert "unpacks to far more than a table" in html
+    assert sentence in html
 
 
 def test_nothing_pasted(browser: Client) -> None:
@@ -369,3 +376,11 @@ def test_both_languages(browser: Client) -> None:
     found = fields(browser.get(DAY).content.decode())
     html = browser.post(DAY, found | {"l0-c0": "x"}).content.decode()
     assert "Escribe un número entero de piezas de 0 a 999999" in html
+
+
+def test_far_too_much_typed(browser: Client) -> None:
+    """Bad input: 9 MB of text in a field, or 30,000 fields, are a page with one sentence, and nothing is saved."""
+    for posted in ({"pasted": "x" * 9_000_000}, {f"f{n}": "" for n in range(30_000)}):
+        answer = browser.post("/orders/table/", posted)
+        assert answer.status_code == 413
+        assert "too large to be read" in answer.content.decode()

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-    """400: a host name that is not this machine, or a request that cannot be read."""
+    """400: a host name that is not this machine, or a request that cannot be read; 413: one that is too large."""
+    if isinstance(exception, RequestDataTooBig | TooManyFieldsSent):
+        return render(request, "fault.html", {"fault": "413"}, status=413)
     return render(request, "fault.html", {"fault": "400"}, status=400)
 
 
