@@ -20,6 +20,7 @@ import pytest
 
 from smallhours.actions.people.add_person import AddPerson, add_person
 from smallhours.errors import BadInput
+from smallhours.web.network import is_private, machine_names
 from smallhours.web.serve import Lan, serve
 
 RUN = "import sys\nfrom smallhours.cli.main import run\nrun(sys.argv[1:])\n"
@@ -162,3 +163,45 @@ def test_a_certificate_needs_its_key(staff: Path) -> None:
     """Bad input: one of the two alone."""
     with pytest.raises(BadInput, match="belong together"):
         serve(staff, 20800, lan=Lan(certificate=staff / "c.pem"))
+
+
+def test_with_a_certificate_from_elsewhere_browsers_are_told_to_stay_with_tls(staff: Path) -> None:
+    """Behaviour: HSTS for 30 days, no root to fetch, the names given are answered to, cookies need TLS."""
+    import datetime as dt
+
+    from django.conf import settings
+    from django.test import override_settings
+
+    from smallhours.web import serve as module
+    from smallhours.web.certificates import own_certificate
+
+    made = own_certificate(staff, ["oven.local"], dt.datetime.now(dt.UTC))
+    with override_settings():
+        lan = Lan(("bakery.example",), made.chain, made.key)
+        listening, options, ready = module._on_lan(staff, 20900, lan)
+        listening.close()
+        assert ready.address.startswith("https://bakery.example:")
+        assert (ready.root_file, settings.ROOT_CERTIFICATE) == (None, "")
+        assert settings.SECURE_HSTS_SECONDS == 30 * 24 * 3600
+        assert "bakery.example" in settings.ALLOWED_HOSTS
+        assert settings.SESSION_COOKIE_SECURE
+        assert settings.CSRF_COOKIE_SECURE
+        assert options["ssl_certfile"] == str(made.chain)
+    assert settings.SECURE_HSTS_SECONDS == 0
+
+
+@pytest.mark.parametrize(
+    ("address", "private"),
+    [("10.1.2.3", True), ("172.16.0.1", True), ("172.32.0.1", False), ("192.168.1.20", True), ("169.254.7.7", True),
+     ("fd00::1", True), ("127.0.0.1", False), ("192.0.2.2", False), ("8.8.8.8", False), ("oven.local", False)],
+)  # fmt: skip
+def test_which_addresses_are_of_the_house(address: str, private: bool) -> None:
+    """Published: RFC 1918, section 3 (10/8, 172.16/12, 192.168/16), RFC 3927 (169.254/16), RFC 4193 (fc00::/7)."""
+    assert is_private(address) is private
+
+
+def test_the_machines_names_are_of_the_house() -> None:
+    """Behaviour: every address this machine names for itself is private, none twice."""
+    names = machine_names()
+    assert len(set(names)) == len(names)
+    assert not [name for name in names if name[0].isdigit() and "." in name and not is_private(name)]
