@@ -14,7 +14,7 @@ from smallhours.sheets.type import REGULAR, face, printable, text_width_em
 from smallhours.sheets.words import LANGUAGES, speech
 
 _KEY = re.compile(
-    r"""["']((?:format|weekday|month|unit|stage|place|ribbon|sheet|weigh|caution|[a-z]+-[a-z]+)\.[a-z-]+)["']"""
+    r"""["']((?:format|weekday|month|unit|stage|place|ribbon|sheet|weigh|caution|shaped|[a-z]+-[a-z]+)\.[a-z-]+)["']"""
 )
 
 

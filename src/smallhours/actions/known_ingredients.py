@@ -44,6 +44,10 @@ class KnownIngredients:
         name = stuff.name_es if lang == "es" and stuff.name_es else stuff.name
         return name if self.key_of(name) == key else key
 
+    def names(self, lang: str) -> dict[str, str]:
+        """What to call each of them, by key."""
+        return {stuff.key: self.name_of(stuff.key, lang) for stuff in self.stuffs}
+
     def near(self, words: str, lang: str, most: int = 3) -> tuple[str, ...]:
         """Names spelled most like it."""
         wanted = " ".join(words.split()).casefold()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from smallhours.sheets.ribbons.ink import FONTS, Ink, element, escaped, width_of
-from smallhours.sheets.ribbons.paint import Theme
+from smallhours.sheets.ribbons.paint import Theme, dressed
 from smallhours.sheets.ribbons.shape import number
 from smallhours.sheets.words import Speech
 
@@ -46,21 +47,23 @@ class Canvas:
 
     def box(self, dress: str, x: float, y: float, wide: float, high: float, **more: object) -> None:
         """A rectangle, in mm of the thing."""
-        size: tuple[float, float, float, float] = (self.x(x), self.y(y), wide * self.scale, high * self.scale)
-        paint: dict[str, object] = {"stroke_width": THICK, **more}
-        self.parts.append(self.ink.rect(dress, *size, **paint))
+        at: dict[str, object] = {
+            "x": self.x(x),
+            "y": self.y(y),
+            "width": wide * self.scale,
+            "height": high * self.scale,
+        }
+        self.parts.append(element("rect", {**at, **self._paint(dress, more)}))
 
     def oval(self, dress: str, x: float, y: float, wide: float, high: float, **more: object) -> None:
         """An ellipse about a point, in mm of the thing."""
+        half = (wide / 2 * self.scale, high / 2 * self.scale)
+        at: dict[str, object] = {"cx": self.x(x), "cy": self.y(y), "rx": half[0], "ry": half[1]}
+        self.parts.append(element("ellipse", {**at, **self._paint(dress, more)}))
+
+    def _paint(self, dress: str, more: Mapping[str, object]) -> dict[str, object]:
         named = {key.replace("_", "-"): value for key, value in {"stroke_width": THICK, **more}.items()}
-        paint: dict[str, object] = {"class": f"rb-{dress}"}
-        at: dict[str, object] = {
-            "cx": self.x(x),
-            "cy": self.y(y),
-            "rx": wide / 2 * self.scale,
-            "ry": high / 2 * self.scale,
-        }
-        self.parts.append(element("ellipse", {**at, **paint, **named}))
+        return {**dressed(dress, self.theme), **named}
 
     def rule(self, dress: str, x1: float, y1: float, x2: float, y2: float, width: float = THIN, **more: object) -> None:
         """A line between two points of the thing."""

@@ -224,8 +224,11 @@ def _alone(found: Shaped, piece: PieceShape, formula: Formula, words: Speech) ->
 
 
 def _sizes(before: PieceShape, after: PieceShape | None, words: Speech) -> list[str]:
-    key = "shaped.round" if before.outline == "round" else "shaped.long"
-    told = [words.say(key, length=words.length(before.length_mm), width=words.length(before.width_mm))]
-    if after is not None:
-        told.append(words.say(f"{key}-after", length=words.length(after.length_mm), width=words.length(after.width_mm)))
-    return told
+    names = (
+        ("shaped.round", "shaped.round-after") if before.outline == "round" else ("shaped.long", "shaped.long-after")
+    )
+    return [
+        words.say(name, length=words.length(piece.length_mm), width=words.length(piece.width_mm))
+        for name, piece in zip(names, (before, after), strict=True)
+        if piece is not None
+    ]

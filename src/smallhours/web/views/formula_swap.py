@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from smallhours.actions.known_ingredients import known_ingredients
 from smallhours.actions.permissions import may
 from smallhours.actions.swap_formula import SwapInFormula, save_swap, swap_in_formula, swaps_of
 from smallhours.bakery.formula.document import Formula
@@ -32,6 +33,7 @@ def page(request: HttpRequest, slug: str) -> HttpResponse:
         "part": part or "",
         "parts": kept.document.parts,
         "part_names": _part_names(kept.document),
+        "names": known_ingredients(request.actor).names(request.speech.lang),
         "may_edit": may(request.actor, "save formula"),
         "may_save": may(request.actor, "save formula") and kept.document.base is None,
         "reason": asked.get("reason", ""),

@@ -45,7 +45,9 @@
     for (const beside of form.querySelectorAll(".fault[id]")) {
       const id = beside.id.slice(0, -"-fault".length);
       if (beside.classList.contains("whole")) continue;
-      fault(id, said[id] || "", english.has(id));
+      const field = document.getElementById(id), row = field && field.closest("tr");
+      const begun = row && !field.value && row.contains(document.activeElement);  // she is not there yet
+      fault(id, begun ? "" : said[id] || "", english.has(id));
     }
     const whole = form.querySelector(".fault.whole");
     if (!whole) return;
