@@ -12,6 +12,7 @@ from smallhours.actions.permissions import BAKER, Actor, require
 from smallhours.planning.engine.progress import Stopper
 from smallhours.planning.whatif.document import Cures, Headroom
 
+PLAN_SHARE = 0.3  # of the time, for planning a night that has no plan yet
 OnStep = Callable[[int, int, str], None]
 
 
@@ -38,7 +39,7 @@ def cure_night(
     """
     require(actor, "plan")
     checked_limit_s(command.time_limit_s)
-    asked = night_given(command.night, clock)
+    asked = night_given(command.night, actor, clock, PLAN_SHARE * command.time_limit_s, stop)
 
     from smallhours.planning.whatif.attempt import Thinking  # the solver is slow to import
     from smallhours.planning.whatif.cure import cure
@@ -68,7 +69,7 @@ def headroom_of_night(
     """
     require(actor, "plan")
     checked_limit_s(command.time_limit_s)
-    asked = night_given(command.night, clock)
+    asked = night_given(command.night, actor, clock, PLAN_SHARE * command.time_limit_s, stop)
 
     from smallhours.planning.whatif.attempt import Thinking  # the solver is slow to import
     from smallhours.planning.whatif.headroom import headroom

@@ -5,16 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from smallhours.actions.clock import Clock, now
+from smallhours.actions.clock import Clock
 from smallhours.actions.night_date import coming_night
+from smallhours.actions.permissions import Actor
 from smallhours.actions.plan_at_hand import same_orders
-from smallhours.actions.plan_night import LONGEST_S, made_from
+from smallhours.actions.plan_night import LONGEST_S, PlanNight, made_from, plan_night
 from smallhours.actions.shelf import Shelf, shelf
 from smallhours.actions.stored_plan import StoredPlan, stored_plan
 from smallhours.bakery.kitchen.document import Kitchen, Temperatures
 from smallhours.errors import BadInput, DocumentError, NotFound
+from smallhours.planning.engine.progress import Stopper
 from smallhours.planning.plan import Plan
-from smallhours.planning.whatif.given import Given
+from smallhours.planning.whatif.given import Given, given_of
 from smallhours.records import queries
 
 
@@ -26,8 +28,11 @@ class NightGiven:
     plan: Plan | None
 
 
-def night_given(night: dt.date | None = None, clock: Clock = now) -> NightGiven:
-    """The night of that day (that of the newest plan, if not said; the coming one, if there is none).
+def night_given(
+    night: dt.date | None, actor: Actor, clock: Clock, think_s: float, stop: Stopper | None = None
+) -> NightGiven:
+    """The night of that day (that of the newest plan, if not said; the coming one, if there is none). If it has no plan
+    of its documents as they are, it is planned in ``think_s``; that plan is not kept.
 
     Raises: NotFound without a kitchen, BadInput for a night that runs already.
     """
@@ -40,19 +45,14 @@ def night_given(night: dt.date | None = None, clock: Clock = now) -> NightGiven:
         )
     current = kept is not None and _is_current(kept, held, date)
     kitchen = _kitchen_of(held, kept) if kept is not None and current else held.the_kitchen()
-    plan = kept.plan if kept is not None and current else None
-    start = plan.horizon_start if plan is not None else None
-    given = Given(held.formulas, held.orders.on(date), kitchen, held.pantry(), date, start)
-    if plan is not None and plan.tasks:
-        given = _in_order(given, plan)
-    return NightGiven(given, plan)
-
-
-def _in_order(given: Given, plan: Plan) -> Given:
-    """The orders in the order of the plan, so that one can be told by the other's place."""
-    from smallhours.planning.whatif.given import given_of
-
-    return given_of(plan, given.formulas, given.kitchen, given.pantry)
+    if kept is not None and current:
+        plan = kept.plan
+    else:
+        plan = plan_night(PlanNight(date, think_s, keep=False), actor, clock, stop=stop).plan
+    if not plan.tasks:
+        orders = held.orders.on(date)
+        return NightGiven(Given(held.formulas, orders, kitchen, held.pantry(), date, plan.horizon_start), None)
+    return NightGiven(given_of(plan, held.formulas, kitchen, held.pantry()), plan)
 
 
 def _kept(night: dt.date | None) -> StoredPlan | None:

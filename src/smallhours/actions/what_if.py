@@ -51,7 +51,7 @@ def what_if(
             f"say what would be otherwise: from 1 to {MOST_VARIATIONS} variations of a night are compared "
             f"(found {len(command.variations)})"
         )
-    asked = night_given(command.night, clock)
+    asked = night_given(command.night, actor, clock, command.time_limit_s, stop)
 
     from smallhours.planning.whatif.attempt import Thinking  # the solver is slow to import
     from smallhours.planning.whatif.compare import compare

@@ -48,13 +48,15 @@ def test_four_tins_short_takes_four() -> None:
 
 
 def test_somebody_who_comes_20_min_late_is_to_come_20_min_earlier() -> None:
-    """Hand: 200 min before 05:40 is 02:20; Ana comes at 02:40: 20 min late, in steps of 5 min just 20 earlier."""
+    """Hand: 200 min before 05:40 is 02:20; Ana comes at 02:40: 20 min late, in steps of 5 min just 20 earlier.
+    A helper has to be there from the mixing to the end of the bake (40 min before 05:40)."""
     answered = cured(given([formula()], [order("05:40")], kitchen(people=[person("ana", "02:40:00")])))
     assert answered.cures.late_s == 20 * 60
     assert smallest(answered, "hours").begins_earlier_s == 20 * 60
     assert sentences(answered) == [
         "Start Ana 20 min earlier",
         "Hand over Loaf for Shop due at 05:40 at 06:00 instead: all on time",
+        "One more pair of hands from 02:20 to 05:00: all on time",
     ]
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.formula.join import joined
@@ -24,11 +24,15 @@ from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock, clock_for
 from smallhours.planning.shift.equipment import equipment_of
 from smallhours.planning.shift.plan_night import Asked, night_question, written
+from smallhours.planning.shift.published import published
 from smallhours.planning.shift.rules import Night
+from smallhours.planning.shift.taken import at_work
+from smallhours.planning.shift.windows import Windows
 from smallhours.planning.shift.write_plan import Writer
 from smallhours.planning.whatif.given import Given
 from smallhours.planning.whatif.kept_decks import with_kept_decks
 
+TOO_LONG = "because nothing fits otherwise"  # how notes end that tell of dough standing too long
 ON_TIME_ONLY = Objective((("late",),))
 Aim = Literal["on time", "best"]
 
@@ -124,7 +128,10 @@ class Attempt:
         orders = [of.given.orders[place] for place in of.places]
         dues = [(order, instant(order.date, order.due, zone)) for order in orders]
         kitchen = of.given.kitchen
-        writer = Writer(of.night, of.question, self.solution, equipment_of(kitchen), kitchen, of.asked.formulas, dues)
+        there = {person.id for person in kitchen.people}
+        busy = [each for each in at_work(of.asked.taken, of.night.clock) if each[0] in there]
+        equipment = equipment_of(kitchen)
+        writer = Writer(of.night, of.question, self.solution, equipment, kitchen, of.asked.formulas, dues, busy=busy)
         plan = written(writer, of.asked, of.made, made_at, 0.0)
         return plan.model_copy(update={"margin_s": float(self.margin * of.night.clock.tick_s)})
 
@@ -139,11 +146,24 @@ def night_of(given: Given, tick_s: int = 60) -> AskedNight:
     whole: dict[str, Formula] = {name: joined(f, finder(given.formulas)) for name, f in given.formulas.items()}
     first = kitchen.plan_first if given.first is None else given.first
     own = tuple(word for word in first if word != "on-time")  # a cure is about being on time before all else
-    asked = Asked(whole, orders, kitchen, given.pantry, given.night, own)
     made = batches(orders, given.formulas, kitchen, given.pantry)
     clock = _clock(given, orders, tick_s)
+    asked = Asked(whole, orders, kitchen, given.pantry, given.night, own)
+    asked = replace(asked, **_told(given, asked, made, clock))
     night, question = night_question(asked, made, clock, equipment_of(kitchen))
     return AskedNight(given, asked, places, made, night, with_kept_decks(night, question, given))
+
+
+def _told(given: Given, asked: Asked, made: BatchPlan, clock: Clock) -> dict[str, Any]:
+    """What the plan that people know says: its windows, moved where the kitchen is another, and what is not free."""
+    if given.told is None:
+        return {}
+    plan, then = given.told
+    if any(note.endswith(TOO_LONG) for note in plan.notes):  # what it lets stand too long is not allowed for that
+        return {"taken": plan.taken}
+    last_due = max((lot.due for batch in made.batches for lot in batch.lots), default=clock.start)
+    before, now = (Windows(place, clock.start, last_due, {}, given.pantry) for place in (then, given.kitchen))
+    return {"taken": plan.taken, "known": published(plan, made, asked.formulas, before, now)}
 
 
 def _clock(given: Given, orders: Sequence[Order], tick_s: int) -> Clock:

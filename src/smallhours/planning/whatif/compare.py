@@ -43,12 +43,12 @@ def compare(
             on_step(number + 1, len(cases), name)
         try:
             of = night_of(case)
+            attempt = tried(of, thinking, "best", as_planned(of, hint))
         except BadInput as error:
             if not number:
                 raise
             found.append(Measures(name=name, fits=False, note=str(error)))
             continue
-        attempt = tried(of, thinking, "best", as_planned(of, hint))
         made = attempt.plan(made_at)
         if not number and hint is None:
             hint = made

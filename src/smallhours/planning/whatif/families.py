@@ -21,7 +21,7 @@ from smallhours.planning.whatif.hold_ups import HoldUps
 STEP_S = 300.0  # of hours and due times
 MOST_SHIFT_S = 3600.0
 MOST_LATER_S = 3 * 3600.0  # of handing over an order: later is another day's
-MOST_PANS, MOST_PLACES = 12, 10
+MOST_PANS, MOST_PLACES, MOST_HELP_H = 12, 10, 12
 _MOST_BLOCKERS, _MOST_LATE = 2, 4
 # how much each kind of change asks: for the first step, and for each one more. Judgement, no measurement; it only says
 # in which order changes are tried and told.
@@ -34,7 +34,7 @@ TROUBLE = {
     "stay": (25.0, 2.5),
     "later": (30.0, 2.0),
     "bench": (35.0, 0.0),
-    "helper": (45.0, 0.0),
+    "helper": (45.0, 4.0),
     "fewer": (50.0, 0.5),
     "machine": (90.0, 0.0),
 }
@@ -114,17 +114,21 @@ def _longer(person: str) -> Callable[[int], Variation]:
 
 
 def _helper(of: AskedNight) -> Iterator[Family]:
-    """One more pair of hands, from when the first comes to when the last goes in the stretch before the dues."""
-    stretches = sorted(stretch for presence in of.question.present for stretch in presence.stretches)
+    """One more pair of hands, so many hours up to the last due time (or to when the last goes, if that is before)."""
+    stretches = [stretch for presence in of.question.present for stretch in presence.stretches]
     clock, zone = of.night.clock, of.given.kitchen.zone()
-    last = max(lot.due for batch in of.made.batches for lot in batch.lots)
-    before = [(a, b) for a, b in stretches if clock.instant(a) < last]
-    if not before:
+    last = clock.inside(clock.tick(max(lot.due for batch in of.made.batches for lot in batch.lots)))
+    ends = [min(b, last) for a, b in stretches if a < last]
+    most = min(MOST_HELP_H, math.ceil(max(ends, default=0) / clock.length(3600.0)))
+    if not most:
         return
-    end = max(b for _, b in before)
-    begin = max(min(a for a, _ in before), end - clock.length(23 * 3600.0))
-    start, stop = (clock.instant(t).astimezone(zone).time().replace(tzinfo=None) for t in (begin, end))
-    yield Family("helper", 1, _always(Variation(helpers=(Helper(start=start, end=stop),))))
+
+    def vary(hours: int) -> Variation:
+        ticks = (clock.inside(max(ends) - clock.length(hours * 3600.0)), max(ends))
+        start, stop = (clock.instant(t).astimezone(zone).time().replace(tzinfo=None) for t in ticks)
+        return Variation(helpers=(Helper(start=start, end=stop),))
+
+    yield Family("helper", most, vary)
 
 
 def _fewer(attempt: Attempt, held: HoldUps) -> Iterator[Family]:

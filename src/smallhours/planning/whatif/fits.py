@@ -24,7 +24,6 @@ from smallhours.planning.whatif.measures import measures, more
 from smallhours.planning.whatif.varied import varied
 
 CUSTOMER = "Extra"
-_TOO_LONG = "because nothing fits otherwise"  # how notes end that tell of dough standing too long
 STEP_S = 300.0
 _CHAIN = "its shortest stages, one after the other"
 _SEARCH = "plans of the rest of the night, made for moments between now and then"

@@ -17,7 +17,8 @@ from smallhours.planning.plan import Plan
 class Given:
     """``formulas`` by id, as written; ``orders``: of that day (one for 0 pieces keeps its place and is not made);
     ``start``: nothing may begin before it (noon of the day before, if not said); ``first``: what matters first after
-    being on time; ``decks``: decks that stand at one set temperature (°C) all night."""
+    being on time; ``decks``: decks that stand at one set temperature (°C) all night. ``told``: the plan that people
+    know, whose windows hold as long as nothing moves them, and the kitchen it was made for."""
 
     formulas: Mapping[str, Formula]
     orders: Sequence[Order]
@@ -27,6 +28,7 @@ class Given:
     start: dt.datetime | None = None
     first: tuple[str, ...] | None = None
     decks: tuple[tuple[str, float], ...] = ()
+    told: tuple[Plan, Kitchen] | None = None
 
 
 def given_of(plan: Plan, formulas: Mapping[str, Formula], kitchen: Kitchen, pantry: Pantry) -> Given:
@@ -46,4 +48,4 @@ def given_of(plan: Plan, formulas: Mapping[str, Formula], kitchen: Kitchen, pant
                 free_from=order.free_from,
             )
         )
-    return Given(formulas, tuple(orders), kitchen, pantry, plan.night, plan.horizon_start)
+    return Given(formulas, tuple(orders), kitchen, pantry, plan.night, plan.horizon_start, told=(plan, kitchen))

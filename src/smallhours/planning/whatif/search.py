@@ -74,10 +74,9 @@ class Trials:
             self.on_step(self.tried, max(self.expected, self.tried), said(variation, self.given))
         try:
             of = night_of(varied(self.given, variation))
+            self._known[key] = tried(of, self.thinking, hint=hint or self.base.solution.placed)
         except BadInput:
             self._known[key] = None
-            return None
-        self._known[key] = tried(of, self.thinking, hint=hint or self.base.solution.placed)
         return self._known[key]
 
     def cured(self, attempt: Attempt | None) -> frozenset[int]:
