@@ -25,12 +25,8 @@ if TYPE_CHECKING:
 Words = list[str] | None
 LimitOption = Annotated[float, typer.Option("--limit", help="Seconds the planner may think at most.")]
 NowOption = Annotated[str | None, typer.Option("--now", help="The time it is, like 02:30.", show_default="this moment")]
-SaidOption = Annotated[
-    Path | None, typer.Option("--said", metavar="FILE", help="What happened, in a document.")
-]
-LongerOption = Annotated[
-    Words, typer.Option("--longer", help="A stage that needs longer: 'TASK=20 min'.")
-]
+SaidOption = Annotated[Path | None, typer.Option("--said", metavar="FILE", help="What happened, in a document.")]
+LongerOption = Annotated[Words, typer.Option("--longer", help="A stage that needs longer: 'TASK=20 min'.")]
 WaitsOption = Annotated[Words, typer.Option("--waits", help="A stage that has not begun, against the plan.")]
 EndedOption = Annotated[Words, typer.Option("--ended", help="When a stage ended, like TASK=02:10.")]
 DownOption = Annotated[
