@@ -88,6 +88,11 @@ def formula_slugs() -> list[str]:
     return sorted(FormulaRevision.objects.order_by().values_list("slug", flat=True).distinct())
 
 
+def formula_names() -> dict[str, str]:
+    """The name of every formula's newest revision, by id, without reading the formulas themselves."""
+    return dict(_newest(FormulaRevision).values_list("slug", "body__name"))
+
+
 def formula_history(slug: str) -> list[Kept[Formula]]:
     """All revisions of a formula, newest first."""
     return [formula_from(row) for row in FormulaRevision.objects.filter(slug=slug).order_by("-number")]

@@ -72,27 +72,36 @@ def key_of(order: Order | StandingOrder) -> OrderKey:
 
 def day_cell(book: OrderBook, key: OrderKey, date: dt.date) -> DayCell:
     """What a book says of one order on one date, whether the bakery is open or not."""
-    day = DAYS[date.weekday()]
-    standing = [order.pieces for order in book.standing if key_of(order) == key and day in order.days]
-    single = [order.pieces for order in book.single if key_of(order) == key and order.date == date]
-    usual = sum(standing) if standing else None
-    return DayCell(sum(single) if single else usual, usual, bool(single))
+    standing = [order for order in book.standing if key_of(order) == key]
+    return _cell(standing, [order for order in book.single if key_of(order) == key], date)
 
 
 def day_lines(book: OrderBook, dates: Sequence[dt.date]) -> tuple[DayLine, ...]:
     """Every order that some of the dates has, by due time, customer and product; also those called off."""
     days = {DAYS[date.weekday()] for date in dates}
-    free: dict[OrderKey, set[str]] = {}
-    for standing in book.standing:
-        if days & set(standing.days):
-            free.setdefault(key_of(standing), set()).update(standing.free_from)
-    for single in book.single:
-        if single.date in dates:
-            free.setdefault(key_of(single), set()).update(single.free_from)
-    return tuple(
-        DayLine(key, tuple(sorted(free[key])), tuple(day_cell(book, key, date) for date in dates))
-        for key in sorted(free)
-    )
+    standing: dict[OrderKey, list[StandingOrder]] = {}
+    single: dict[OrderKey, list[Order]] = {}
+    for usual in book.standing:
+        if days & set(usual.days):
+            standing.setdefault(key_of(usual), []).append(usual)
+    for one in book.single:
+        if one.date in dates:
+            single.setdefault(key_of(one), []).append(one)
+    lines = []
+    for key in sorted({*standing, *single}):
+        of_key, once = standing.get(key, []), single.get(key, [])
+        free = {name for usual in of_key for name in usual.free_from} | {name for one in once for name in one.free_from}
+        lines.append(DayLine(key, tuple(sorted(free)), tuple(_cell(of_key, once, date) for date in dates)))
+    return tuple(lines)
+
+
+def _cell(standing: Iterable[StandingOrder], single: Iterable[Order], date: dt.date) -> DayCell:
+    """What the orders of one key say of a date."""
+    day = DAYS[date.weekday()]
+    usual = [order.pieces for order in standing if day in order.days]
+    once = [order.pieces for order in single if order.date == date]
+    total = sum(usual) if usual else None
+    return DayCell(sum(once) if once else total, total, bool(once))
 
 
 def standing_lines(book: OrderBook) -> tuple[StandingLine, ...]:

@@ -6,6 +6,8 @@ import datetime as dt
 from typing import Any
 
 from django import template
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString, mark_safe
 
 from smallhours.bakery.kitchen.document import DAYS
 from smallhours.web.tour import step_on
@@ -32,6 +34,22 @@ def help_on(context: Any, subject: str) -> dict[str, Any]:
 def signed(number: int) -> str:
     """A difference with its sign."""
     return f"+{number}" if number > 0 else f"\u2212{-number}" if number < 0 else "0"
+
+
+@register.simple_tag(takes_context=True)
+def product_options(context: Any, chosen: str) -> SafeString:
+    """The products of a list with one of them chosen; also one that is no longer there. Written once for each choice: a
+    long table asks for the same lists again and again."""
+    written = context.render_context.setdefault("product_options", {})
+    if chosen not in written:
+        names = context["product_slugs"]
+        listed = [("", ""), *context["products"], *([(chosen, chosen)] if chosen and chosen not in names else [])]
+        written[chosen] = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            ((slug, mark_safe(" selected") if slug and slug == chosen else "", name) for slug, name in listed),
+        )
+    return written[chosen]
 
 
 @register.simple_tag(takes_context=True)

@@ -64,7 +64,7 @@ def confirm(request: HttpRequest) -> HttpResponse:
 
 def _report(seen: SeenOrders) -> dict[str, Any]:
     """What the page says of a table: bad rows first among those shown, and the good ones to be confirmed."""
-    names = {slug: kept.document.name for slug, kept in queries.kept_formulas().items()}
+    names = queries.formula_names()
     rows = sorted(seen.rows, key=lambda one: (one.effect != "bad", one.row.number))[:MOST_SHOWN]
     rows.sort(key=lambda one: one.row.number)
     return {

@@ -89,16 +89,17 @@ def _page(request: HttpRequest, template: str, dates: Sequence[dt.date], date: d
 def _around(book: OrderBook, dates: Sequence[dt.date], date: dt.date) -> dict[str, Any]:
     """What stands around the table: waves, what differs from the week before, neighbours."""
     names = _names()
-    by_date = [waves(book.on(one)) for one in dates]
+    orders = {day: book.on(day) for one in dates for day in (one, one - WEEK)}
+    by_date = [waves(orders[one]) for one in dates]
     dues = sorted({wave.due for some in by_date for wave in some})
     changes = [
         (one, [(change, names.get(change.key.product, change.key.product), change.now - change.before)
-               for change in against(book.on(one - WEEK), book.on(one))])
+               for change in against(orders[one - WEEK], orders[one])])
         for one in dates
     ]  # fmt: skip
     step = WEEK if len(dates) > 1 else dt.timedelta(days=1)
     totals = [sum(wave.pieces for wave in some) for some in by_date]
-    last = [sum(order.pieces for order in book.on(one - WEEK)) for one in dates]
+    last = [sum(order.pieces for order in orders[one - WEEK]) for one in dates]
     return {
         "date": date,
         "dates": dates,
@@ -154,22 +155,21 @@ def _show(request: HttpRequest, template: str, form: Form, context: dict[str, An
         "form": form,
         "products": sorted(names.items(), key=lambda item: item[1].casefold()),
         "product_slugs": names,
-        "customers": _customers(),
+        "customers": _customers(queries.order_book()),
         "may_edit": may(request.actor, "save orders"),
         "saved": saved if saved.isdecimal() and len(saved) < 7 else "",
     }
     return render(request, template, {**context, **shown}, status=status)
 
 
-def _customers() -> list[str]:
+def _customers(book: OrderBook) -> list[str]:
     """Everybody who has an order, for the field to offer."""
-    book = queries.order_book()
     return sorted({order.customer for order in (*book.standing, *book.single)}, key=str.casefold)
 
 
 def _names() -> dict[str, str]:
     """Formulas that can be ordered, by id."""
-    return {slug: kept.document.name for slug, kept in queries.kept_formulas().items()}
+    return queries.formula_names()
 
 
 def _closed(book: OrderBook) -> list[dt.date]:
