@@ -11,7 +11,7 @@ import pytest
 from house.tree import ROOT
 
 PACKAGES = (
-    "actions bakery cli forecast planning planning/check planning/engine planning/shift records "
+    "actions bakery cli forecast planning planning/check planning/engine planning/live planning/shift records "
     "reference science sheets web bakery/formula bakery/kitchen bakery/orders bakery/process"
 )
 

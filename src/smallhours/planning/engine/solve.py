@@ -94,6 +94,12 @@ def solve(
         answer = maker.answer() if large and first is not None else None
         if answer is not None:
             return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
+    answer = _solved(search, first)
+    return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
+
+
+def _solved(search: _Search, first: Mapping[str, Placed] | None) -> Solution:
+    """The solver's answer, with more stretches where too few may be why nothing fits."""
     scale = 1
     while True:
         answer, cramped = _solve_levels(search, first, scale)
@@ -102,8 +108,8 @@ def solve(
             break
         scale *= 4
     if answer.status == "infeasible" and cramped:
-        answer = replace(answer, status="unknown")
-    return replace(answer, trace=tuple(search.trace), stopped=search.stopper.stopped)
+        return replace(answer, status="unknown")
+    return answer
 
 
 def _first_plan(search: _Search, maker: FirstPlan, known: Mapping[str, Placed] | None) -> dict[str, Placed] | None:

@@ -104,18 +104,22 @@ def plan_night(
     clocks = _clocks(asked, made, [due for _, due in dues], equipment, start, not_before, tick_s)
     if not made.batches:
         return _empty(asked, clocks[0], made_at, made)
-    taken = taken_by(beside, clocks[0].start, clocks[-1].instant(clocks[-1].ticks))
-    asked = replace(asked, taken=taken)
+    asked = replace(asked, taken=taken_by(beside, clocks[0].start, clocks[-1].instant(clocks[-1].ticks)))
     margin = clocks[0].length(margin_s)
     settings = {"workers": workers, "seed": seed, "deterministic": deterministic, "stop": stop}
     solvers = solvers_for(time_limit_s, polish_s, margin, tick_s, on_progress, **settings)
     answer = _agreed(asked, made, clocks, equipment, solvers)
-    there = {person.id for person in kitchen.people}
-    busy = [each for each in at_work(taken, answer.night.clock) if each[0] in there]
+    busy = _elsewhere(asked, answer.night.clock)
     writer = Writer(answer.night, answer.question, answer.solution, equipment, kitchen, whole, dues, busy=busy)
     plan = written(writer, asked, made, made_at, time.monotonic() - began)
     said = {"residual_s": round(answer.residual_s, 1), "notes": (*plan.notes, *note_of(answer.residual_s))}
     return plan.model_copy(update={"margin_s": float(margin * tick_s), **said})
+
+
+def _elsewhere(asked: Asked, clock: Clock) -> list[tuple[str, int, int]]:
+    """Who of this kitchen works for other nights, from when to when."""
+    there = {person.id for person in asked.kitchen.people}
+    return [each for each in at_work(asked.taken, clock) if each[0] in there]
 
 
 def _clocks(
