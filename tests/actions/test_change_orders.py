@@ -119,3 +119,21 @@ def test_wishes_to_be_free_from_stay(bakery: Path) -> None:
     assert on["Club"] == (6, ("egg",))
     change_orders(ChangeOrders((DayChange(club, THURSDAY, 6, 5, ("egg",)),)))
     assert [o for o in queries.order_book().single if o.customer == "Club"] == []
+
+
+def test_two_at_the_very_same_moment(bakery: Path) -> None:
+    """Behaviour: six people save another number for the same order at once; one is saved, five are told of it."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    from django.db import connection
+
+    def save(pieces: int) -> int:
+        try:
+            return len(change_orders(ChangeOrders((DayChange(LOAF, THURSDAY, 24, pieces),))).clashes)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(6) as pool:
+        clashes = list(pool.map(save, range(30, 36)))
+    assert sorted(clashes) == [0, 1, 1, 1, 1, 1]
+    assert _pieces(LOAF) == 30 + clashes.index(0)
