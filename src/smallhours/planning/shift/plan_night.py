@@ -105,12 +105,11 @@ def plan_night(
     if not made.batches:
         return _empty(asked, clocks[0], made_at, made)
     asked = replace(asked, taken=taken_by(beside, clocks[0].start, clocks[-1].instant(clocks[-1].ticks)))
-    margin = clocks[0].length(margin_s)
-    settings = {"workers": workers, "seed": seed, "deterministic": deterministic, "stop": stop}
-    solvers = solvers_for(time_limit_s, polish_s, margin, tick_s, on_progress, **settings)
+    margin, how = clocks[0].length(margin_s), {"workers": workers, "seed": seed, "deterministic": deterministic}
+    solvers = solvers_for(time_limit_s, polish_s, margin, tick_s, on_progress, stop=stop, **how)
     answer = _agreed(asked, made, clocks, equipment, solvers)
-    busy = _elsewhere(asked, answer.night.clock)
-    writer = Writer(answer.night, answer.question, answer.solution, equipment, kitchen, whole, dues, busy=busy)
+    found = (answer.night, answer.question, answer.solution)
+    writer = Writer(*found, equipment, kitchen, whole, dues, busy=_elsewhere(asked, answer.night.clock))
     plan = written(writer, asked, made, made_at, time.monotonic() - began)
     said = {"residual_s": round(answer.residual_s, 1), "notes": (*plan.notes, *note_of(answer.residual_s))}
     return plan.model_copy(update={"margin_s": float(margin * tick_s), **said})
