@@ -176,7 +176,7 @@ def _told(found: Found, given: Given, before: Measures, made_at: dt.datetime) ->
     late_s = found.attempt.all_late_s
     assert not math.isinf(late_s)
     result = "all on time" if found.all_on_time else _part(found, given)
-    extra = costs_said(costs)
+    extra = costs_said(costs) if found.variation != Variation() else ""
     return Cure(
         sentence=f"{what}: {result}" + (f" ({extra})." if extra else "."),
         variation=found.variation,
