@@ -376,3 +376,25 @@ def test_the_shaping_is_drawn(desk: Desk) -> None:
     page = desk.get("/formulas/hearth-loaf/")[1]
     assert "A piece from above" in page
     assert "after the proof (dashed)" in page
+
+
+def test_a_reader_sees_and_cannot_write(bakery: Path) -> None:
+    """Behaviour: whoever may only look has no way to the form, and is refused at its address; trying is free."""
+    from smallhours.actions.people.add_person import AddPerson, add_person
+    from web.doors import PASSWORD, signed_in
+
+    for name, role in (("Ana", "head-baker"), ("Vera", "reader")):
+        add_person(AddPerson(name, role, PASSWORD.format(name.lower())))
+    vera, ana = signed_in("Vera"), signed_in("Ana")
+    assert b"/edit/" not in vera.get("/formulas/hearth-loaf/").content
+    assert b"/edit/" in ana.get("/formulas/hearth-loaf/").content
+    texts = form_of(ana.get("/formulas/hearth-loaf/edit/").content.decode()) | {"p0-l1-amount": "99", "do": "save"}
+    assert vera.get("/formulas/hearth-loaf/edit/").status_code == 403
+    assert vera.post("/formulas/hearth-loaf/edit/", texts).status_code == 403
+    assert vera.post("/formula-new/", texts).status_code == 403
+    swap = {"swap": "instant-yeast-to-fresh", "revision": "1"}
+    assert vera.post("/formulas/hearth-loaf/swap/", swap).status_code == 403
+    assert vera.get("/formulas/hearth-loaf/try/").status_code == 200
+    assert queries.kept_formula("hearth-loaf").number == 1
+    assert ana.post("/formulas/hearth-loaf/edit/", texts).status_code == 302
+    assert queries.kept_formula("hearth-loaf").author == "Ana"

@@ -209,27 +209,18 @@ def swap(
 ) -> None:
     """Exchange an ingredient so that water, fat, sugar and salt stay; says what changes."""
     open_home(home)
-    from smallhours.actions.shelf import shelf
-    from smallhours.bakery.formula import swaps
+    from smallhours.actions.swap_formula import SwapInFormula, save_swap, swap_in_formula, swaps_of
 
-    held = shelf()
-    whole = held.whole_formula(formula_id)
     if swap_id is None:
-        found = swaps.possible_swaps(whole, held.pantry())
+        found = swaps_of(formula_id)
         if as_json:
             give_json(r.SwapsReply(formula=formula_id, swaps=found))
         else:
             console().print(Text("\n".join(found) if found else "There is nothing to swap in this formula."))
         return
-    own = held.formula(formula_id)
-    if save and own.base is not None:
-        raise BadInput(f"{formula_id} is made from {own.base}: make the swap in {own.base}, or leave out --save")
-    done = swaps.swap(whole, held.pantry(), swap_id, part, instead)
-    number = None
-    if save:
-        from smallhours.actions.save_formula import SaveFormula, save_formula
-
-        number = save_formula(SaveFormula(done.formula, f"swap {swap_id}")).number
+    command = SwapInFormula(formula_id, swap_id, part, instead)
+    done = swap_in_formula(command)
+    number = save_swap(command).number if save else None
     if as_json:
         give_json(_swap_reply(formula_id, swap_id, done, number))
     else:
