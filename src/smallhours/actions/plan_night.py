@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import transaction
 
+from smallhours.actions.beside import beside
 from smallhours.actions.clock import Clock, now
 from smallhours.actions.night_date import coming_night
 from smallhours.actions.permissions import BAKER, Actor, require
@@ -31,7 +32,8 @@ class PlanNight:
     think. ``temperatures``: tonight's, in place of the kitchen's. ``keep``: whether the plan is written down.
     ``from_now``: nothing may begin before this moment (else from noon of the day before on, also if that is past).
     ``first``: what matters first after being on time, as the kitchen says if None (hours, freshness, lengths,
-    oven). ``margin_s``: how long before it is due every order is wanted ready.
+    oven). ``margin_s``: how long before it is due every order is wanted ready. ``alone``: as if no other night were
+    planned; else what the plans of other nights take stays theirs.
     """
 
     night: dt.date | None = None
@@ -42,6 +44,7 @@ class PlanNight:
     reason: str = ""
     margin_s: float = 0.0
     first: tuple[str, ...] | None = None
+    alone: bool = False
 
 
 def plan_night(
@@ -59,11 +62,11 @@ def plan_night(
     Raises NotFound without a kitchen, BadInput, NotAllowed.
     """
     require(actor, "plan")
-    _check_limit(command.time_limit_s)
+    check_limit(command.time_limit_s)
     (margin_s,) = checked_margins_s([command.margin_s])
     held = shelf()
     started = clock()
-    kitchen = _tonight(held.the_kitchen(), command)
+    kitchen = tonight(held.the_kitchen(), command.temperatures)
     night = coming_night(kitchen, started) if command.night is None else command.night
 
     from smallhours.planning.shift.plan_night import plan_night as think  # the solver is slow to import
@@ -79,30 +82,33 @@ def plan_night(
         time_limit_s=command.time_limit_s,
         first=command.first,
         margin_s=margin_s,
+        beside=() if command.alone else beside(night),
         on_progress=on_progress,
         stop=stop,
     )
+    origin = made_from(held, command.temperatures)
+    return kept(plan, started, origin, Signature(actor.name, clock(), command.reason), command.keep)
+
+
+def kept(
+    plan: Plan, started: dt.datetime, origin: dict[str, Any], signature: Signature, keep: bool = True
+) -> StoredPlan:  # fmt: skip
+    """A new plan with its odds, written down with its log line unless it is not to be kept, or is none."""
     if plan.tasks:
         plan = plan.model_copy(update={"odds": night_odds(plan)})
-    origin = made_from(held, command.temperatures)
     found = bool(plan.tasks) or plan.status == "empty"  # what is no plan must not hide the last one
-    if not command.keep or not found:
-        return StoredPlan(0, plan, started, actor.name, False, origin)
-    plan_id = _keep(plan, started, origin, Signature(actor.name, clock(), command.reason))
-    return StoredPlan(plan_id, plan, started, actor.name, False, origin)
-
-
-def _keep(plan: Plan, started: dt.datetime, origin: dict[str, Any], signature: Signature) -> int:
-    """Write a plan and its log line down; the plan's id."""
+    if not keep or not found:
+        return StoredPlan(0, plan, started, signature.author, False, origin)
     night = plan.night
     with transaction.atomic():
         plan_id = keep_plan(night, plan.model_dump(mode="json"), started, origin, signature.author)
         details = {"plan": plan_id, "night": night.isoformat(), "status": plan.status}
         write_log(Done("plan", "plan", night.isoformat(), details=details), signature)
-    return plan_id
+    return StoredPlan(plan_id, plan, started, signature.author, False, origin)
 
 
-def _check_limit(time_limit_s: float) -> None:
+def check_limit(time_limit_s: float) -> None:
+    """Raises BadInput for a time that the planner cannot think."""
     if not 0 < time_limit_s <= LONGEST_S:
         raise BadInput(
             f"the limit (--limit), the seconds to think, must be above 0 and at most {LONGEST_S:g} "
@@ -110,10 +116,9 @@ def _check_limit(time_limit_s: float) -> None:
         )
 
 
-def _tonight(kitchen: Kitchen, command: PlanNight) -> Kitchen:
-    if command.temperatures is None:
-        return kitchen
-    return kitchen.model_copy(update={"temperatures": command.temperatures})
+def tonight(kitchen: Kitchen, temperatures: Temperatures | None) -> Kitchen:
+    """A kitchen with tonight's temperatures, if they were said."""
+    return kitchen if temperatures is None else kitchen.model_copy(update={"temperatures": temperatures})
 
 
 def made_from(held: Shelf, temperatures: Temperatures | None = None) -> dict[str, Any]:

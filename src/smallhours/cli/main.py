@@ -10,6 +10,7 @@ import typer
 from smallhours import __version__
 from smallhours.cli import (
     ask,
+    days,
     documents,
     forecast,
     formulas,
@@ -42,6 +43,7 @@ for group in (
     forecast,
     ask,
     night,
+    days,
     odds,
     replan,
     what_if,

@@ -16,10 +16,12 @@ from smallhours.bakery.orders.document import OrderBook
 from smallhours.bakery.shift.happened import Happened
 from smallhours.bakery.shift.variation import Variation
 from smallhours.cli import replies
+from smallhours.cli.days_replies import PlanDaysReply
 from smallhours.cli.odds_replies import OddsReply
 from smallhours.cli.people_replies import BackupReply, PeopleReply, RestoreReply, TabletsReply
 from smallhours.cli.what_if_replies import CureReply, FitsReply, HeadroomReply, WhatIfReply
 from smallhours.errors import NotFound
+from smallhours.planning.days.document import Ahead
 from smallhours.planning.plan import Plan
 
 DOCUMENTS: dict[str, type[Document]] = {
@@ -32,6 +34,8 @@ DOCUMENTS: dict[str, type[Document]] = {
 }
 ANSWERS: dict[str, type[BaseModel]] = {
     "plan": Plan,
+    "plan-days": PlanDaysReply,
+    "ahead": Ahead,
     "odds": OddsReply,
     "what-if": WhatIfReply,
     "cure": CureReply,

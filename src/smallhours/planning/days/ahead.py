@@ -11,7 +11,7 @@ from smallhours.errors import BadInput, SmallhoursError
 from smallhours.forecast.place_temp import mean_room_temp_c
 from smallhours.planning.days.begun import Begun, Days, NightWork
 from smallhours.planning.days.cut_offs import RESTS_ON, CutOffs
-from smallhours.planning.days.document import BEGINNINGS, Ahead, AheadDay, Begin, Beginning, CutOff
+from smallhours.planning.days.document import BEGINNINGS, Ahead, AheadDay, Begin, Beginning, CutOff, StageOf
 from smallhours.planning.days.soften import RESTS_ON as SOFTEN_RESTS_ON
 from smallhours.planning.days.soften import Butter
 from smallhours.planning.plan import Plan
@@ -98,8 +98,11 @@ def _by_latest(cut_off: CutOff) -> tuple[dt.datetime, str, dt.datetime]:
     return cut_off.latest, cut_off.product, cut_off.due
 
 
-def beginnings(days: Days, work: NightWork, butter: Butter) -> list[Begin]:
-    """Everything of a night that is begun on a calendar day before the one on which its bake is sold."""
+def beginnings(days: Days, work: NightWork, butter: Butter | None = None) -> list[Begin]:
+    """Everything of a night that is begun on a calendar day before the one on which its bake is sold.
+
+    Without ``butter``, nothing that only has to soften.
+    """
     found = list(_Beginnings(days, work, butter).found())
     zone = days.kitchen.zone()
     return [begin for begin in found if begin.start.astimezone(zone).date() < work.night]
@@ -108,7 +111,7 @@ def beginnings(days: Days, work: NightWork, butter: Butter) -> list[Begin]:
 class _Beginnings:
     """One night being gone through."""
 
-    def __init__(self, days: Days, work: NightWork, butter: Butter) -> None:
+    def __init__(self, days: Days, work: NightWork, butter: Butter | None) -> None:
         self.days, self.work, self.butter = days, work, butter
         self.batches = {batch.id: batch for batch in work.made.batches}
 
@@ -138,7 +141,7 @@ class _Beginnings:
                 yield self._of(batch, lot, "take-out", out, None)
 
     def _butter(self, batch: Batch, own: Sequence[Begun]) -> Iterator[Begin]:
-        if not own:
+        if not own or self.butter is None:
             return
         used = next((stage for stage in own if stage.kind == "mix"), own[0])
         for line, mass_g in self.butter.lines(batch):
@@ -152,7 +155,7 @@ class _Beginnings:
             yield begin.model_copy(
                 update={
                     "what": name, "mass_g": round(mass_g, 1), "start": start, "used": used.start, "place": "room",
-                    "used_in": f"{used.name} of {batch.formula.part(batch.part_id).name}", "rests_on": SOFTEN_RESTS_ON,
+                    "used_in": self._stage_of(used), "rests_on": SOFTEN_RESTS_ON,
                 }
             )  # fmt: skip
 
@@ -174,7 +177,7 @@ class _Beginnings:
             start=stage.start,
             end=end,
             used=users[0].start if users else None,
-            used_in=f"{users[0].name} of {self._named(users[0].id)}" if users else "",
+            used_in=self._stage_of(users[0]) if users else None,
             place=stage.where,
             planned=self.work.planned,
         )
@@ -190,8 +193,10 @@ class _Beginnings:
                 waiting += [fed for fed in batch.feeds if fed not in waiting]
         return tuple(sorted(found))
 
-    def _named(self, stage_id: str) -> str:
-        about = stage_id.split(":", 1)[0]
+    def _stage_of(self, stage: Begun) -> StageOf:
+        return StageOf(kind=stage.kind, name=stage.name, of=self._named(stage.id.split(":", 1)[0]))
+
+    def _named(self, about: str) -> str:
         batch = self.batches.get(about)
         if batch is not None:
             return batch.formula.part(batch.part_id).name

@@ -29,7 +29,8 @@ USED = "a_part_is_ready_before_it_is_used"
 
 @dataclass(frozen=True)
 class Begun:
-    """One stage of a batch or lot, in time. ``place``: the kind of place; ``where``: its name."""
+    """One stage of a batch or lot, in time. ``name``: its own, if the formula gives one; ``place``: the kind of place;
+    ``where``: what the plan calls it."""
 
     id: str
     kind: str
@@ -99,7 +100,7 @@ class Days:
             start = steps.clock.instant(latest[step.id])
             place = habits.main_way(step.stage, step.pieces).place
             end = start + dt.timedelta(seconds=way.window.preferred_s)
-            by_id[step.id] = begun = Begun(step.id, step.kind, step.stage.name or step.kind, start, end, place, place)
+            by_id[step.id] = begun = Begun(step.id, step.kind, step.stage.name or "", start, end, place, place)
             stages.setdefault(step.about, []).append(begun)
         pairs = ((link.lag.before, link.lag.after) for link in question.links if link.rule == USED)
         return NightWork(night, made, stages, _users(pairs, by_id, stages), planned=False)
@@ -121,7 +122,8 @@ class Days:
             cold = [use.end for use in task.uses if use.resource == task.place]
             end = max(cold, default=task.end) if place in ("fridge", "freezer") else task.end
             where = names.get(task.place, task.place)
-            by_id[task.id] = begun = Begun(task.id, task.kind, task.name, task.start, end, place, where)
+            own = "" if task.name == task.kind else task.name
+            by_id[task.id] = begun = Begun(task.id, task.kind, own, task.start, end, place, where)
             stages.setdefault(task.lot or task.batch, []).append(begun)
         pairs = ((link.before, link.after) for link in plan.links if link.rule == USED)
         return NightWork(plan.night, made, stages, _users(pairs, by_id, stages), planned=True)

@@ -11,7 +11,7 @@ from smallhours.bakery.kitchen.clock import instant
 from smallhours.bakery.orders.document import Order
 from smallhours.errors import SmallhoursError
 from smallhours.planning.days.begun import Days
-from smallhours.planning.days.document import CutOff
+from smallhours.planning.days.document import CutOff, StageOf
 from smallhours.planning.shift.chains import latest_starts
 
 RESTS_ON = (
@@ -25,7 +25,7 @@ class CutOffs:
     """Cut-offs, each reckoned once: from one day to the next only the date changes, unless the clocks do."""
 
     days: Days
-    _known: dict[Any, tuple[dt.timedelta, str] | None] = field(default_factory=dict)
+    _known: dict[Any, tuple[dt.timedelta, StageOf] | None] = field(default_factory=dict)
 
     def of_night(self, orders: Sequence[Order], night: dt.date) -> Iterator[CutOff]:
         """The cut-off of every product that is ordered for a night, for each of its due times, and of every other
@@ -66,7 +66,7 @@ class CutOffs:
                 ordered=ordered,
             )  # fmt: skip
 
-    def _reckoned(self, order: Order, due: dt.datetime) -> tuple[dt.timedelta, str] | None:
+    def _reckoned(self, order: Order, due: dt.datetime) -> tuple[dt.timedelta, StageOf] | None:
         """How long before its due time an order's chain begins, and with what."""
         found = self.days.asked([order], order.date)
         if found is None:
@@ -77,4 +77,4 @@ class CutOffs:
         first = min((name for name in latest if name in by_id), key=lambda name: (latest[name], name))
         step = by_id[first]
         part = step.batch.formula.part(step.batch.part_id).name
-        return due - steps.clock.instant(latest[first]), f"{step.stage.name or step.kind} of {part}"
+        return due - steps.clock.instant(latest[first]), StageOf(kind=step.kind, name=step.stage.name or "", of=part)

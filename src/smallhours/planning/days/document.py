@@ -18,6 +18,17 @@ class AheadPart(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
+class StageOf(AheadPart):
+    """A stage of something: its ``kind``, its own ``name`` if the formula gives one, and what it is ``of``."""
+
+    kind: str
+    name: str = ""
+    of: str
+
+    def __str__(self) -> str:
+        return f"{self.name or self.kind} of {self.of}"
+
+
 class Begin(AheadPart):
     """One thing to begin on the days before the bake is sold (``night``).
 
@@ -39,7 +50,7 @@ class Begin(AheadPart):
     start: AwareDatetime
     end: AwareDatetime | None = None
     used: AwareDatetime | None = None
-    used_in: str = ""
+    used_in: StageOf | None = None
     place: str = ""
     planned: bool = False
     rests_on: str = ""
@@ -59,7 +70,7 @@ class CutOff(AheadPart):
     pieces: int
     due: AwareDatetime
     latest: AwareDatetime
-    first: str
+    first: StageOf
     ordered: bool = True
 
 

@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
 
+from smallhours.actions.begun_before import begun_before
 from smallhours.actions.night_papers import NightPapersOf, night_papers
 from smallhours.actions.stored_plan import StoredPlan, stored_plan
 from smallhours.actions.weigh_bowls import Bowl, weigh_bowls
@@ -41,7 +42,8 @@ def overview(request: HttpRequest, night: dt.date) -> HttpResponse:
     ribbons = mark_safe(night_svg(context["plan"], lang=request.speech.lang, width_mm=RIBBON_WIDTH_MM, theme="classes"))
     orders = context["view"].orders()
     late = sum(order.ready is None or order.late_s > 0 for order, _ in orders)
-    return render(request, "plan/overview.html", {**context, "ribbons": ribbons, "orders": orders, "late_count": late})
+    more = {"ribbons": ribbons, "orders": orders, "late_count": late, "begin": begun_before(context["stored"])}
+    return render(request, "plan/overview.html", {**context, **more})
 
 
 @on_tablets
