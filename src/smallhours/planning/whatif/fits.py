@@ -104,7 +104,7 @@ class _Fitting:
     ) -> Fit:
         """The answer from the plan with the order."""
         own = None if made is None else self.own(made)
-        costs = Cost() if made is None else more(measures("", made), measures("", self.plan))
+        costs = Cost() if made is None else more(measures("", made), measures("", self.without(made)))
         return Fit(
             product=self.asking.product,
             pieces=self.asking.pieces,
@@ -160,6 +160,14 @@ class _Fitting:
             except SmallhoursError:
                 self.known[now] = None
         return self.known[now]
+
+    def without(self, made: Plan) -> Plan:
+        """The plan to count costs from: for one that was planned afresh with the order, the night planned afresh."""
+        if made.changes or made.happened is not None:
+            return self.plan
+        of = night_of(replace(self.given, start=made.horizon_start), self.plan.tick_s)
+        attempt = tried(of, self.thinking, "best", as_planned(of, self.plan))
+        return attempt.plan(self.made_at) if attempt.fits else self.plan
 
     def tell(self, words: str) -> None:
         """Say what is tried."""
