@@ -185,7 +185,8 @@ class PlanOrder(PlanPart):
 
 
 class PlanLot(PlanPart):
-    """Pieces of one product that go through shaping, proof and oven together; ``lost``: dropped, burnt, given up."""
+    """Pieces of one product that go through shaping, proof and oven together; ``lost``: dropped, burnt, given up;
+    ``free_places``: how many more pieces its pans would hold."""
 
     id: str
     product: str
@@ -198,6 +199,7 @@ class PlanLot(PlanPart):
     due: AwareDatetime
     ready: AwareDatetime | None = None
     lost: bool = False
+    free_places: int = 0
 
 
 class LiquidAdvice(PlanPart):
@@ -215,7 +217,7 @@ class LiquidAdvice(PlanPart):
 
 class PlanBatch(PlanPart):
     """One bowl of one part: dough, preferment, filling or glaze. ``feeds``: the batches it goes into; ``lost``: given
-    up, with all its lots."""
+    up, with all its lots; ``over_g``: how much of ``mass_g`` nobody ordered, and is left over."""
 
     id: str
     formula: str
@@ -230,6 +232,7 @@ class PlanBatch(PlanPart):
     feeds: tuple[str, ...] = ()
     liquid: LiquidAdvice | None = None
     lost: bool = False
+    over_g: float = 0
 
 
 class CoursePoint(PlanPart):

@@ -68,7 +68,8 @@ class Part(Document):
     How much of it there is: a part named in another part's lines is sized by that line. Any other part but
     the main one has exactly one of ``ratio_percent`` (of the mass of part ``ratio_to``), ``mass_per_piece_g`` or
     ``mass_per_pan_g``. ``keeps_s``: how long it may wait, ready, before it is used; ``keeps_in``: where.
-    ``target_temp_c``: the temperature wanted at the end of its mixing.
+    ``target_temp_c``: the temperature wanted at the end of its mixing. ``fill_bowl``: if less is needed than the
+    smallest bowl takes, that much is made and the rest is left over (else less is made, with a warning).
     """
 
     id: Slug
@@ -83,6 +84,7 @@ class Part(Document):
     target_temp_c: Celsius | None = None
     keeps_s: Seconds | None = None
     keeps_in: Place | None = None
+    fill_bowl: bool = False
 
     def faults(self) -> Iterable[Fault]:
         for number, line in enumerate(self.lines, 1):

@@ -1,7 +1,7 @@
 """Orders of one day become batches: pieces, oven lots, dough need with losses worked backwards, bowls.
 
 Products that share a base dough share its batches. Whatever else a formula has (preferment, soaker, filling,
-glaze, wash) is made once for the whole night and says which batches it goes into.
+glaze, wash) is made once for the whole night, or as often as it has to be fresh, and says which batches it goes into.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ from smallhours.bakery.orders.document import Order
 from smallhours.bakery.orders.lots import LotNeed, Pieces, check_loads, loads, lot, pieces_due
 from smallhours.bakery.orders.mixing import follows, mixer_ranges
 from smallhours.bakery.orders.products import Product, finder, ordered_products
-from smallhours.bakery.orders.small_batches import too_small
+from smallhours.bakery.orders.small_batches import filled_up, too_small
+from smallhours.bakery.orders.when_used import WhenUsed, kept_together, one_by_one_s
 from smallhours.bakery.pantry import Pantry
 from smallhours.errors import DocumentError, Fault
 
@@ -36,7 +37,8 @@ class Batch:
 
     ``formula``: joined; the base formula's when the part is the base's. ``mass_g``: at weigh-up. ``lots``: only for
     the part that is divided. ``mixers``: those that can take it, best filled first; empty means by hand.
-    ``feeds``: the batches it goes into. ``amounts``: this part and the parts inside it, for this batch.
+    ``feeds``: the batches it goes into. ``amounts``: this part and the parts inside it, for this batch. ``over_g``: how
+    much of it nobody ordered: it only fills the bowl.
     """
 
     id: str
@@ -49,6 +51,7 @@ class Batch:
     mixers: tuple[str, ...]
     feeds: tuple[str, ...]
     amounts: Amounts
+    over_g: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -95,6 +98,7 @@ class _Night:
         self.wanted: dict[Node, list[Pieces]] = {}
         self.made: list[Batch] = []
         self.problems: list[Finding] = []
+        self.used = WhenUsed({name: product.formula for name, product in products.items()})
         self._lot_numbers: dict[str, int] = {}
         self._scaled: dict[tuple[str, int], dict[str, float]] = {}
         self._piece_mass_g = {
@@ -280,15 +284,24 @@ class _Night:
         )
 
     def _make_part(self, node: Node) -> None:
-        needs = [(batch.id, need) for batch in self.made if (need := self._need_g(batch, node)) > 0]
-        total_g = sum(need for _, need in needs)
-        if total_g <= 0:
+        """Batches of one part: for all that need it, or several where it does not keep from the first to the last."""
+        wanting = [(batch, need) for batch in self.made if (need := self._need_g(batch, node)) > 0]
+        if not wanting:
             return
         formula, part_id = self.formula(node[0]), node[1]
         ranges = mixer_ranges(formula, part_id, self.kitchen, self.pantry)
-        masses = share(total_g, ranges) if ranges else (total_g,)
-        for number, (mass_g, feeds) in enumerate(zip(masses, fed_by(masses, needs), strict=True), 1):
-            self._keep(formula, part_id, number, mass_g, (), feeds, ranges)
+        spans = [self.used.span(part_id, batch) for batch, _ in wanting]
+        apart_s = one_by_one_s(formula, part_id, [batch for batch, _ in wanting])
+        number = 0
+        for group in kept_together(spans, formula.part(part_id).keeps_s, apart_s):
+            needs = [(wanting[n][0].id, wanting[n][1]) for n in sorted(group)]
+            total_g = sum(need for _, need in needs)
+            masses = share(total_g, ranges) if ranges else (total_g,)
+            for mass_g, feeds in zip(masses, fed_by(masses, needs), strict=True):
+                number += 1
+                self._keep(formula, part_id, number, mass_g, (), feeds, ranges)
+                users = [(part_id, batch) for batch, _ in wanting if batch.id in feeds]
+                self.used.note(self.made[-1], users)
 
     def _need_g(self, batch: Batch, node: Node) -> float:
         """How much of a part goes into one batch: through its lines, or with the pieces of its lots."""
@@ -318,15 +331,20 @@ class _Night:
     ) -> None:
         part = formula.part(part_id)
         pieces = sum(each.pieces for each in lots) if lots else None
-        amounts = part_amounts(formula, part_id, mass_g, self.pantry, pieces)
         batch_id = f"{formula.id}.{part_id}.{number}"
+        over_g = 0.0
+        if part.fill_bowl and (filled := filled_up(batch_id, part, mass_g, ranges)) is not None:
+            over_g, finding = filled
+            mass_g += over_g
+            self.problems.append(finding)
+        amounts = part_amounts(formula, part_id, mass_g, self.pantry, pieces)
         mixers = takers(mass_g, ranges)
         if ranges and not mixers:
             piece_g = min((self._piece_mass_g[each.product] for each in lots), default=None)
             mixers, finding = too_small(batch_id, part, mass_g, piece_g, ranges)
             self.problems.append(finding)
         self.made.append(
-            Batch(batch_id, formula, part_id, part.kind, mass_g, amounts.flour_g, lots, mixers, feeds, amounts)
+            Batch(batch_id, formula, part_id, part.kind, mass_g, amounts.flour_g, lots, mixers, feeds, amounts, over_g)
         )
 
 

@@ -34,3 +34,23 @@ def too_small(
         f"it is planned {planned}; to fill the bowl, {more}" + ("" if by_hand else ", or make it by hand") + "."
     )
     return (() if by_hand else (smallest.mixer,)), Finding("batch_under_bowl_minimum", "warn", batch_id, sentence)
+
+
+def filled_up(
+    batch_id: str, part: Part, mass_g: float, ranges: Sequence[BowlRange]
+) -> tuple[float, Finding] | None:  # fmt: skip
+    """How much more of a part is made so that it fills the bowl with the smallest minimum, and the finding.
+
+    None for what some bowl takes as it is, or is too much for one.
+    """
+    if not ranges or any(r.takes(mass_g) for r in ranges):
+        return None
+    smallest = min(ranges, key=lambda r: (r.min_g, r.mixer))
+    over_g = smallest.min_g - mass_g
+    if over_g <= 0:
+        return None
+    sentence = (
+        f"{part.name}: {mass_g:.0f} g are needed and {smallest.name} takes {smallest.min_g:g} g or more, so "
+        f"{smallest.min_g:g} g are made, as its formula wants (fill_bowl); {over_g:.0f} g are left over."
+    )
+    return over_g, Finding("dough_left_over", "note", batch_id, sentence)

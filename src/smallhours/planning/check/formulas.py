@@ -37,6 +37,8 @@ def formulas(case: Case) -> Iterator[Violation]:
             if case.documents.formulas is not None:
                 yield Violation(KIND, batch.id, f"is of {batch.formula}, which is not among the formulas")
             continue
+        if batch.over_g > 0 and batch.part in {p.id for p in formula.parts} and not formula.part(batch.part).fill_bowl:
+            yield Violation(KIND, batch.id, f"is {batch.over_g:g} g too much, and its formula does not fill bowls")
         own = list(case.strands.get(batch.id, ()))
         if not batch.lots or batch.part != formula.main:
             yield from _stages(case, batch.id, own, formula, batch.part, batch, None)
@@ -178,6 +180,10 @@ def _sizes(case: Case, lot: PlanLot, product: Formula) -> Iterator[Violation]:
     pans = math.ceil(lot.pieces / product.pieces_per_pan)
     if product.pan is not None and lot.pans < pans:
         yield Violation(KIND, lot.id, f"stands in {lot.pans} {product.pan}, its {lot.pieces} pieces need {pans}")
+    free = lot.pans * product.pieces_per_pan - lot.pieces if product.pan is not None else 0
+    if lot.free_places != max(0, free) and lot.free_places:
+        what = f"has room for {lot.free_places} more pieces in its pans, they hold {max(0, free)}"
+        yield Violation(KIND, lot.id, what)
     kitchen = case.documents.kitchen
     share = next((p.tray_share for p in kitchen.pans if p.id == product.pan), 1.0) if kitchen else 0.0
     places = math.ceil(pans * share - 1e-9)

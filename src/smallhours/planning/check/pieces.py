@@ -45,6 +45,8 @@ def handled(case: Case) -> Iterator[Violation]:
         if task.pieces != there:
             yield Violation(KIND, task.id, f"handles {task.pieces} pieces of {there}")
     for batch in case.plan.batches:
+        if batch.over_g < 0:
+            yield Violation(KIND, batch.id, f"has {batch.over_g:g} g left over")
         yield from _dough(batch)
 
 
@@ -55,3 +57,6 @@ def _dough(batch: PlanBatch) -> Iterator[Violation]:
     wanted_g = sum(lot.pieces * lot.piece_mass_g for lot in batch.lots)
     if batch.mass_g < wanted_g - _MASS_STEP_G * (pieces + 1):
         yield Violation(KIND, batch.id, f"weighs {batch.mass_g:g} g, its pieces take {wanted_g:g} g")
+    elif batch.mass_g - batch.over_g < wanted_g - _MASS_STEP_G * (pieces + 1):
+        over = f"{batch.over_g:g} g of {batch.mass_g:g} g"
+        yield Violation(KIND, batch.id, f"says that {over} are left over, its pieces take {wanted_g:g} g")

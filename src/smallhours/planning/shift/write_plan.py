@@ -321,6 +321,7 @@ class Writer:
             flour_g=round(batch.flour_g, 1),
             mixer=mixer,
             feeds=batch.feeds,
+            over_g=round(batch.over_g, 1),
             lots=tuple(
                 p.PlanLot(
                     id=lot.id,
@@ -333,6 +334,7 @@ class Writer:
                     tray_places=lot.tray_places,
                     due=lot.due,
                     ready=ready.get(lot.id),
+                    free_places=max(0, lot.pans * self.formulas[lot.product].pieces_per_pan - lot.pieces),
                 )
                 for lot in batch.lots
             ),
