@@ -166,3 +166,10 @@ def test_times_must_rise() -> None:
     """Bad input: a path that runs backwards."""
     with pytest.raises(BadInput, match="must rise"):
         stand(np.array([0.0, 60.0, 30.0]), np.array([20.0]), np.full((3, 1), 20.0), BALL)
+
+
+def test_marks_that_only_rounding_parts_are_one_time() -> None:
+    """Limit: two marks a billionth of a second apart give times that rise, with both among them to the millisecond."""
+    times = times_for([9000.0 - 1e-9, 9000.0, 12600.0], 0.0)
+    assert (np.diff(times) > 1.0).all()
+    assert np.abs(times - 9000.0).min() < 1e-3

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 _MIXED = ("fold", "divide", "shape", "roll")
 IN_THE_AIR: tuple[Place, ...] = ("bench", "room", "rack", "proofer", *COLD)
 _FIRST_STEPS, _NEXT_STEPS, _LAST_STEPS, _HANDS_STEPS = 8, 3, 6, 2
+_SAME_S = 1e-3  # marks less apart are one
 
 
 def times_for(marks_s: list[float], horizon_s: float) -> Floats:
@@ -42,6 +43,7 @@ def times_for(marks_s: list[float], horizon_s: float) -> Floats:
     import numpy as np
 
     marks = sorted({mark for mark in marks_s if mark > 0}) or [60.0]
+    marks = [marks[0], *(b for a, b in pairwise(marks) if b - a > _SAME_S)]  # what only rounding parts is one mark
     pieces = [marks[0] * np.linspace(0.0, 1.0, _FIRST_STEPS + 1) ** 1.5]
     pieces += [np.linspace(a, b, _NEXT_STEPS + 1)[1:] for a, b in pairwise(marks)]
     if horizon_s > marks[-1] * 1.001:

@@ -133,6 +133,7 @@ class PlanResource(PlanPart):
 
     ``unit``: what is counted (batch, person, tray place, tin). ``change_s``: for an oven deck, ``"A>B"`` -> seconds
     from set temperature A to B in °C (``"start>B"`` from where it stands at the beginning, ``"A>A"`` off and on again).
+    ``most_openings_per_h``: how often in any hour something may go into a cold place or come out (None: no limit).
     """
 
     id: str
@@ -142,6 +143,7 @@ class PlanResource(PlanPart):
     capacity: int
     calendar: tuple[CalendarPiece, ...] = ()
     change_s: dict[str, float] = {}
+    most_openings_per_h: int | None = None
 
 
 class OvenStretch(PlanPart):

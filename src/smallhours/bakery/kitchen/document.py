@@ -64,7 +64,11 @@ class Bench(Document):
 
 
 class Cold(Document):
-    """A fridge, retarder or freezer; ``moving_air``: a fan blows over the trays; ``tray_places``: full trays."""
+    """A fridge, retarder or freezer; ``moving_air``: a fan blows over the trays; ``tray_places``: full trays.
+
+    ``most_openings_per_h``: in no hour is more put in and taken out than so many times, each dough or lot once in and
+    once out (any number, if not said).
+    """
 
     id: Slug
     name: Words
@@ -72,6 +76,7 @@ class Cold(Document):
     moving_air: bool = False
     temp_c: Celsius
     tray_places: int = Field(ge=1, le=2000)
+    most_openings_per_h: int | None = Field(default=None, ge=1, le=1000)
 
 
 class Proofer(Document):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Sequence
 
-from smallhours.planning.check import capacity, hands, oven
+from smallhours.planning.check import capacity, doors, hands, oven
 from smallhours.planning.check.case import Case, Documents
 from smallhours.planning.check.violation import Violation
 from smallhours.planning.plan import Plan, Taken
@@ -17,7 +17,7 @@ def between(plans: Sequence[Plan], documents: Documents | None = None) -> tuple[
     for plan in plans:
         others = tuple(t for other in plans if other.night != plan.night for t in _of(other))
         case = Case(plan.model_copy(update={"taken": others}), documents or Documents())
-        for check in (capacity.capacity, hands.presence, oven.changes):
+        for check in (capacity.capacity, hands.presence, oven.changes, doors.openings):
             found |= dict.fromkeys(check(case))
     return tuple(found)
 

@@ -276,8 +276,11 @@ def _limit(ground: Ground, way: Way, demand: Demand, starts: Costs, ends: Costs,
         np.minimum(limit, np.maximum(until - ticks, 0), out=limit)
     elif demand.part.kind == "but_first":
         np.minimum(limit, until[np.minimum(ticks_on + ticks, horizon)], out=limit)
-    elif demand.part.kind == "first":
+    elif demand.part.kind in ("first", "from_start"):
         starts[until < np.minimum(ticks_on + ticks, horizon)] = np.inf
+    elif demand.part.kind == "from_end":
+        out = ticks_on - demand.part.lead
+        ends[until[np.maximum(out, 0)] < np.clip(out + ticks, 0, horizon)] = np.inf
     else:
         since = ground.since(demand.resource, demand.amount, state)
         ends[since > np.maximum(ticks_on - ticks, 0)] = np.inf

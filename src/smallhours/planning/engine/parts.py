@@ -10,6 +10,8 @@ def covered(part: Part, start: int, end: int) -> tuple[int, int]:
 
     >>> covered(Part("last", 5), 10, 30), covered(Part("but_last", 5), 10, 30), covered(Part("first", 50), 10, 30)
     ((25, 30), (10, 25), (10, 30))
+    >>> covered(Part("from_start", 50), 10, 30), covered(Part("from_end", 50, lead=5), 10, 30)
+    ((10, 60), (25, 75))
     """
     if part.kind == "first":
         return start, min(start + part.ticks, end)
@@ -21,6 +23,10 @@ def covered(part: Part, start: int, end: int) -> tuple[int, int]:
         return min(start + part.ticks, end), end
     if part.kind == "and_after":
         return start, end + part.ticks
+    if part.kind == "from_start":
+        return start, start + part.ticks
+    if part.kind == "from_end":
+        return max(end - part.lead, 0), max(end - part.lead + part.ticks, 0)
     return start, end
 
 
@@ -43,4 +49,8 @@ def edges(part: Part, shortest: int) -> tuple[bool, int, bool, int]:
         return True, ticks, False, 0
     if part.kind == "and_after":
         return True, 0, False, part.ticks
+    if part.kind == "from_start":
+        return True, 0, True, part.ticks
+    if part.kind == "from_end":
+        return False, -part.lead, False, part.ticks - part.lead
     return True, 0, False, 0

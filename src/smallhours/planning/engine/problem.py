@@ -18,11 +18,13 @@ class Part:
 
     ``whole``: all of it. ``first``/``last``: only that many ticks at its start/end (the whole task if it is
     shorter). ``but_last``: everything except the last ``ticks``; ``but_first``: everything except the first.
-    ``and_after``: all of it and as many ticks after its end.
+    ``and_after``: all of it and as many ticks after its end. ``from_start``: so many ticks from its start on, also
+    beyond its end. ``from_end``: so many ticks from ``lead`` before its end on.
     """
 
-    kind: Literal["whole", "first", "last", "but_last", "but_first", "and_after"] = "whole"
+    kind: Literal["whole", "first", "last", "but_last", "but_first", "and_after", "from_start", "from_end"] = "whole"
     ticks: int = 0
+    lead: int = 0
 
 
 @dataclass(frozen=True)

@@ -176,12 +176,16 @@ def _demand_faults(name: str, mode: Mode, demand: Demand, resources: dict[str, R
         yield f"{name} asks for {demand.amount} of '{demand.resource}'; it must not be negative."
     if demand.part.ticks < 0:
         yield f"{name} has a part of {demand.part.ticks} ticks; it must not be negative."
+    if demand.part.lead < 0:
+        yield f"{name} has a part that leads its end by {demand.part.lead} ticks; it must not be negative."
     resource = resources.get(demand.resource)
     if resource is None:
         yield f"{name} asks for resource '{demand.resource}', which is not given."
         return
     most = max([resource.capacity, *(piece[2] for piece in resource.calendar)])
-    covers_nothing = mode.hi == 0 or (demand.part.kind in ("first", "last") and demand.part.ticks == 0)
+    covers_nothing = mode.hi == 0 or (
+        demand.part.kind in ("first", "last", "from_start", "from_end") and demand.part.ticks == 0
+    )
     if demand.amount > most and not covers_nothing:
         if most == 0:
             yield f"{name} asks for '{demand.resource}', which never has any capacity."

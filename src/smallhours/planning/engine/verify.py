@@ -173,6 +173,11 @@ def _uses(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, list[_Use
                 ticks = ticks[: max(len(ticks) - many, 0)]
             elif demand.part.kind == "and_after":
                 ticks = range(where.start, where.end + many)
+            elif demand.part.kind == "from_start":
+                ticks = range(where.start, where.start + many)
+            elif demand.part.kind == "from_end":
+                out = where.end - demand.part.lead
+                ticks = range(max(out, 0), max(out + many, 0))
             if len(ticks):
                 found.setdefault(demand.resource, []).append(_Use(task.id, demand, ticks))
     return found

@@ -234,8 +234,10 @@ def _running(mode: Mode, gone: int) -> Mode:
     wanted = (mode.lo if mode.preferred is None else mode.preferred) - gone
     demands = []
     for demand in mode.demands:
-        if demand.part.kind in ("first", "but_first"):
+        if demand.part.kind in ("first", "but_first", "from_start"):
             demand = replace(demand, part=Part(demand.part.kind, max(demand.part.ticks - gone, 0)))
+        if demand.part.kind == "from_end":
+            demand = replace(demand, part=replace(demand.part, lead=min(demand.part.lead, lo)))
         demands.append(demand)
     return replace(mode, lo=lo, hi=hi, preferred=min(max(wanted, lo), hi), demands=tuple(demands), cost=0)
 

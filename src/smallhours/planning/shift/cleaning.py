@@ -11,7 +11,7 @@ from smallhours.planning.engine.problem import Resource, Solution, StateChange
 from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.allergens import WATCHED, allergens_in, bench_of, bench_place
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import DOOR
+from smallhours.planning.shift.equipment import DOOR, OPENINGS
 from smallhours.planning.shift.loosen import way_of
 from smallhours.planning.shift.rules import Night
 from smallhours.planning.shift.steps import Step
@@ -80,8 +80,8 @@ def cleanings(night: Night, solution: Solution, resources: Mapping[str, Resource
 
 def doc_resource(resource_id: str, kitchen: Kitchen) -> str | None:
     """What a plan calls a resource of the engine; None for the states of a mixer or of the only bench, which show in
-    what is done there, and for the door of a deck."""
-    if resource_id.endswith(DOOR):
+    what is done there, and for the doors of decks and cold places."""
+    if resource_id.endswith((DOOR, OPENINGS)):
         return None
     if not resource_id.endswith(WATCHED):
         return resource_id

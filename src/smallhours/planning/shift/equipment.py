@@ -14,6 +14,8 @@ from smallhours.planning.shift.clock import Clock
 
 BENCH = "bench"
 RACK = "rack"
+AN_HOUR_S = 3600.0
+OPENINGS = ":openings"  # of a cold place: how often it is opened in an hour
 DOOR = ":door"  # of a deck: what opens it while something in it wants it shut
 
 
@@ -94,6 +96,7 @@ def resources(equipment: Equipment, set_temps_c: Sequence[float], clock: Clock) 
     found += [Resource(key, pan.count) for key, pan in equipment.pans.items() if pan.count]
     found += [_deck(deck, set_temps_c, clock) for deck in equipment.decks.values()]
     found += [Resource(deck.id + DOOR, deck.deck.tray_places) for deck in equipment.decks.values() if deck.oven.steam]
+    found += [Resource(k + OPENINGS, c.most_openings_per_h) for k, c in equipment.cold.items() if c.most_openings_per_h]
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from smallhours.planning import plan as p
 from smallhours.planning.engine.explain import Reason, lateness_reasons, name_of_change
 from smallhours.planning.shift.allergens import WATCHED
 from smallhours.planning.shift.cleaning import doc_resource
-from smallhours.planning.shift.equipment import BENCH, DOOR
+from smallhours.planning.shift.equipment import BENCH, DOOR, OPENINGS
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.steps import Step
 from smallhours.planning.shift.write_plan import Writer
@@ -79,6 +79,8 @@ def _waits(writer: Writer, reason: Reason, waiting: str, behind: tuple[str, ...]
         return f"its stage {waiting} waits until {until}: before that there is no {what.lower()}"
     if reason.kind == "state" and reason.resource.endswith(WATCHED):
         return f"its stage {waiting} waits until {until} for {what} to be cleaned" + _after(behind, "after")
+    if reason.resource.endswith(OPENINGS):
+        return f"its stage {waiting} waits until {until}: {what} would be opened too often in an hour" + _after(behind)
     if reason.kind == "state":
         return f"its stage {waiting} waits until {until} for {what} to change its set temperature" + _after(behind)
     return f"its stage {waiting} waits for {what} until {until}" + _after(behind)
@@ -89,10 +91,10 @@ def _after(behind: tuple[str, ...], word: str = "behind") -> str:
 
 
 def _in_the_plan(writer: Writer, resource_id: str) -> str:
-    """The plan's resource for one of the engine: of the states of a mixer or bench, the mixer or bench; of the door of
-    a deck, the deck."""
+    """The plan's resource for one of the engine: of the states of a mixer or bench, the mixer or bench; of a door, what
+    it belongs to."""
     if not resource_id.endswith(WATCHED):
-        return resource_id.removesuffix(DOOR)
+        return resource_id.removesuffix(DOOR).removesuffix(OPENINGS)
     own = resource_id.removesuffix(WATCHED)
     return doc_resource(resource_id, writer.kitchen) or (own if own in writer.equipment.mixers else BENCH)
 

@@ -6,6 +6,7 @@ gives a mean temperature, which in a warming piece is a little above its core.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Mapping
 
 from smallhours.bakery.formula.document import Formula
@@ -18,7 +19,28 @@ _COLD_KINDS = frozenset(("fridge", "retarder", "freezer"))
 
 def remarks(plan: Plan, formulas: Mapping[str, Formula]) -> tuple[str, ...]:
     """All remarks on a plan, one sentence each."""
-    return (*cold_pieces(plan), *ready_too_early(plan, formulas))
+    return (*cold_pieces(plan), *ready_too_early(plan, formulas), *doors(plan))
+
+
+def doors(plan: Plan) -> Iterator[str]:
+    """A sentence for each cold place of which the kitchen limits how often it is opened: its busiest hour."""
+    for place in plan.resources:
+        if place.most_openings_per_h is not None:
+            count, at = busiest_hour(plan, place.id)
+            when = f", from {at.astimezone(plan.zone()):%a %H:%M} on" if at is not None else ""
+            yield (
+                f"{place.name}: in no hour is something put in or taken out more than {place.most_openings_per_h} "
+                f"times, as the kitchen wants it; in its busiest hour {count} times{when}"
+            )
+
+
+def busiest_hour(plan: Plan, place: str) -> tuple[int, dt.datetime | None]:
+    """How often something goes into a place or comes out in the hour in which that is most often, and its start."""
+    uses = [use for task in plan.tasks for use in task.uses if use.resource == place]
+    at = sorted(instant for use in uses for instant in (use.start, use.end))
+    hour = dt.timedelta(hours=1)
+    counts = [(sum(first <= each < first + hour for each in at), first) for first in at]
+    return max(counts, key=lambda count: (count[0], -count[1].timestamp()), default=(0, None))
 
 
 def ready_too_early(plan: Plan, formulas: Mapping[str, Formula]) -> Iterator[str]:

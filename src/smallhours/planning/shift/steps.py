@@ -20,7 +20,7 @@ from smallhours.forecast.windows import StageWindow
 from smallhours.planning.engine.problem import Demand, Part
 from smallhours.planning.shift.allergens import Touching, Watch
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH, DOOR, RACK, DeckOf, Equipment, state_name
+from smallhours.planning.shift.equipment import AN_HOUR_S, BENCH, DOOR, OPENINGS, RACK, DeckOf, Equipment, state_name
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.windows import Windows
 
@@ -217,11 +217,19 @@ class Maker:
 
     def _in_the_cold(self, key: str, places: int, temper_s: float, on_trays: bool) -> tuple[Demand, ...]:
         temper = self.clock.length(temper_s)
+        opened = self._openings(key, temper)
         if not temper:
-            return (Demand(key, places),)
+            return (Demand(key, places), *opened)
         racked = on_trays and places <= self.equipment.rack_places
         out = (Demand(RACK, places, Part("last", temper)),) if racked else ()
-        return (Demand(key, places, Part("but_last", temper)), *out)
+        return (Demand(key, places, Part("but_last", temper)), *out, *opened)
+
+    def _openings(self, key: str, temper: int) -> tuple[Demand, ...]:
+        """What goes in and comes out counts for an hour, where the kitchen limits how often a place is opened."""
+        if self.equipment.cold[key].most_openings_per_h is None:
+            return ()
+        hour, name = self.clock.length(AN_HOUR_S), key + OPENINGS
+        return Demand(name, 1, Part("from_start", hour)), Demand(name, 1, Part("from_end", hour, lead=temper))
 
     def _deck(self, deck: DeckOf, stage: Stage, places: int) -> Iterator[tuple[str, tuple[Demand, ...]]]:
         if stage.set_temp_c is None:

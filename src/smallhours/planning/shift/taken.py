@@ -18,7 +18,7 @@ from smallhours.planning.shift import people as staff
 from smallhours.planning.shift.allergens import WATCHED
 from smallhours.planning.shift.ask import Question
 from smallhours.planning.shift.clock import Clock
-from smallhours.planning.shift.equipment import BENCH, DeckOf, Equipment, change_s, state_name
+from smallhours.planning.shift.equipment import AN_HOUR_S, BENCH, OPENINGS, DeckOf, Equipment, change_s, state_name
 
 OTHER = "another night"
 _STAYS = {True: dt.timedelta(hours=8), False: dt.timedelta()}
@@ -117,6 +117,8 @@ class _Occupied:
             uses: list[Use] = [(a, b, 1) for stretches in hands.values() for a, b in stretches]
         elif resource.id.endswith(WATCHED):
             return resource, self._touched(resource)
+        elif resource.id.endswith(OPENINGS):
+            uses = self._openings(resource.id.removesuffix(OPENINGS))
         else:
             uses = self._uses(resource.id)
         return resource, _standing(resource.id, _levels(resource, uses, self.clock.ticks))
@@ -124,6 +126,13 @@ class _Occupied:
     def _uses(self, name: str) -> list[Use]:
         mine = (each for each in self.taken if each.resource == name and each.amount)
         return [(*self._ticks(each), each.amount) for each in mine]
+
+    def _openings(self, name: str) -> list[Use]:
+        """What another night puts into a cold place and takes out of it, each for an hour."""
+        hour, tick = self.clock.length(AN_HOUR_S), self.clock.tick
+        mine = [each for each in self.taken if each.resource == name and each.amount]
+        at = [tick(instant) for each in mine for instant in (each.start, each.end)]
+        return [(max(t, 0), min(t + hour, self.clock.ticks), 1) for t in at]
 
     def _ticks(self, each: p.Taken) -> tuple[int, int]:
         return self.clock.inside(self.clock.tick(each.start)), self.clock.inside(self.clock.tick(each.end))

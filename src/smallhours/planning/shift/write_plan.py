@@ -205,7 +205,7 @@ class Writer:
 
     def _resource(self, called: str, resource: Resource) -> p.PlanResource:
         kind, name, unit = self._kind(resource.id)
-        heats = resource.id in self.equipment.decks
+        heats, cold = resource.id in self.equipment.decks, self.equipment.cold.get(resource.id)
         starts = {f"start>{t}": ticks for t, ticks in resource.initial_change.items() if heats}
         changes = {f"{a}>{b}": ticks for (a, b), ticks in resource.change.items() if heats}
         return p.PlanResource(
@@ -216,6 +216,7 @@ class Writer:
             capacity=resource.capacity,
             calendar=tuple(self._piece(a, b, c) for a, b, c in resource.calendar),
             change_s={key: ticks * self.clock.tick_s for key, ticks in (starts | changes).items()},
+            most_openings_per_h=cold.most_openings_per_h if cold is not None else None,
         )
 
     def _kind(self, resource_id: str) -> tuple[str, str, str]:

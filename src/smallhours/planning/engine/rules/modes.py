@@ -93,6 +93,8 @@ def _covered_length(part: Part, length: int) -> int:
         return min(part.ticks, length)
     if part.kind == "and_after":
         return length + part.ticks
+    if part.kind in ("from_start", "from_end"):
+        return part.ticks
     return max(length - part.ticks, 0)
 
 
@@ -113,6 +115,10 @@ def _ends(model: Model, task: Task, part: Part, lo: int, clamps: dict[Part, Poin
         return start, end
     if part.kind == "and_after":
         return start, Point(end.var, part.ticks)
+    if part.kind == "from_start":
+        return start, Point(start.var, part.ticks)
+    if part.kind == "from_end":
+        return Point(end.var, -part.lead), Point(end.var, part.ticks - part.lead)
     from_start = part.kind in ("first", "but_first")
     if part.ticks <= lo:
         inner = Point(start.var, part.ticks) if from_start else Point(end.var, -part.ticks)
