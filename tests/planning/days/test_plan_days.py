@@ -86,6 +86,9 @@ def test_what_is_taken_may_make_an_order_late() -> None:
     first, second = planned(made, nights, kitchen(people=[person("ana", "20:30:00", "10:00:00")]))
     assert task(first, "bake").end == first.orders[0].due - minutes(40)
     assert second.orders[0].late_s == 25 * 60.0
+    (why,) = second.late
+    assert why.resource == "oven.deck"
+    assert why.behind == ("another night",)
 
 
 def test_a_pause_that_was_taken_is_not_taken_again() -> None:

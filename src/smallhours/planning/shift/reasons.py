@@ -16,6 +16,7 @@ from smallhours.planning.shift.cleaning import doc_resource
 from smallhours.planning.shift.equipment import BENCH, DOOR, OPENINGS
 from smallhours.planning.shift.people import POOL
 from smallhours.planning.shift.steps import Step
+from smallhours.planning.shift.taken import OTHER
 from smallhours.planning.shift.write_plan import Writer
 
 if TYPE_CHECKING:
@@ -106,6 +107,8 @@ def _resource_name(writer: Writer, resource_id: str) -> str:
 
 def _said(task_id: str, steps: Mapping[str, Step], writer: Writer) -> str | None:
     step = steps.get(task_id)
+    if task_id.startswith(OTHER):
+        return OTHER
     if step is None:
         cleaned = next((r for r in writer.question.problem.resources if name_of_change(r.id) == task_id), None)
         return None if cleaned is None else f"the cleaning of {_resource_name(writer, cleaned.id)}"
