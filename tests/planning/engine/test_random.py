@@ -54,6 +54,7 @@ LEVELS = [
     (("makespan",), ("late", "starts")),
     (("held:k", "mode"), ("span:r", "early")),
     (("deviation", "late", "span:k"),),
+    (("late", "early"), ("deviation", "makespan")),
 ]
 
 
@@ -98,7 +99,8 @@ def problems(draw: st.DrawFn, most_tasks: int, horizon: int) -> Problem:
 @QUIET
 @given(problems(6, 20))
 def test_every_answer_passes_the_checker(problem: Problem) -> None:
-    """Behaviour: whatever the question, the answer keeps every rule, and a proven value equals its bound."""
+    """Behaviour: whatever the question, the answer keeps every rule, a proven value equals its bound, and the terms
+    that are said are those of the plan that is given, however later levels share a value out among them."""
     if faults(problem):
         return
     solution = solve(problem, time_limit_s=5)
@@ -106,6 +108,9 @@ def test_every_answer_passes_the_checker(problem: Problem) -> None:
     if solution.status == "optimal":
         assert verify(problem, solution) == []
         assert all(level.value == level.bound and level.proven for level in solution.levels)
+        terms = {name: value for level in solution.levels for name, value in level.terms.items()}
+        held = sum(s.end - s.start for s in solution.stretches if s.resource == "k")
+        assert terms == {name: _term(problem, solution.placed, name, held) for name in terms}
 
 
 @QUIET

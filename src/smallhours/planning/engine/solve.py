@@ -180,7 +180,15 @@ def _descend(search: _Search, model: Model, levels: list[Level], incumbent: Valu
             model.cp.add(level.expr <= value)
             if all_proven and search.polish_s is not None:
                 search.budget.shorten(search.polish_s)
+    assert incumbent is not None
+    results = [_as_it_ends(level, result, incumbent) for level, result in zip(levels, results, strict=True)]
     return _solution(model, incumbent, results, "optimal" if all_proven else "feasible")
+
+
+def _as_it_ends(level: Level, result: LevelResult, final: Values) -> LevelResult:
+    """What a level came to in the end: later levels may share its value out among its terms in another way."""
+    terms = {name: term.value(final) for name, term in level.terms.items()}
+    return replace(result, terms=terms, value=level.value(final))
 
 
 def _settle_level(
