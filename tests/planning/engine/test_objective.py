@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from planning.engine.cases import task
 from smallhours.planning.engine.problem import (
     Demand,
@@ -156,3 +158,18 @@ def test_too_old_counts_like_late() -> None:
     assert solution.levels[0].terms == {"late": 0, "stale": 24}
     assert solution.placed["a"].end == 12
     assert solution.levels[1].terms == {"early": 18}
+
+
+@pytest.mark.parametrize(("first", "then"), [(0, 3), (3, 0)])
+def test_the_terms_are_those_of_the_plan_that_is_given(first: int, then: int) -> None:
+    """Hand: two ticks long, none in tick 2, due at 3: it ends at 2, one early at a price of 2, or at 5, two late:
+    both come to 2. It begins with one of them and is moved to the other, at which it was: that one's terms are said."""
+    once = Task("a", (Mode("m", 2, 2, demands=(Demand("r"),)),))
+    gap = Resource("r", 1, ((2, 3, 0),))
+    objective = Objective((("late", "early"), ("move",)), {"early": 2})
+    problem = Problem(5, (once,), (gap,), (), (Due("a", 3, late=1, early=1),), objective)
+    places = {start: {"a": Placed(start, start + 2, "m")} for start in (0, 3)}
+    solution = solve(problem, hint=places[first], stay=places[then], time_limit_s=5)
+    assert solution.placed == places[then]
+    assert solution.levels[0].terms == ({"late": 2, "early": 0} if then else {"late": 0, "early": 1})
+    assert [level.value for level in solution.levels] == [2, 0]
