@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
+from typing import Any
 
 from smallhours.bakery.formula.document import Formula
 from smallhours.bakery.kitchen.document import Kitchen
@@ -49,24 +51,19 @@ def plan_days(
     if len(nights) > MOST_DAYS:
         raise BadInput(f"{len(nights)} nights are too many to be planned at once: at most {MOST_DAYS}")
     made = [plan for plan in beside if plan.night not in nights]
+    how: Any = {"workers": workers, "seed": seed, "deterministic": deterministic}
     for night in sorted(nights):
         plan = plan_night(
-            formulas,
-            nights[night],
-            kitchen,
-            pantry,
-            night,
+            *(formulas, nights[night], kitchen, pantry, night),
             made_at=made_at(),
             not_before=not_before,
             beside=made,
             first=first,
             time_limit_s=time_limit_s,
             polish_s=polish_s,
-            workers=workers,
-            seed=seed,
-            deterministic=deterministic,
+            **how,
             margin_s=margin_s,
-            on_progress=None if on_progress is None else lambda p, night=night: on_progress(night, p),  # type: ignore[misc]
+            on_progress=None if on_progress is None else partial(on_progress, night),
             stop=stop,
         )
         made.append(plan)
