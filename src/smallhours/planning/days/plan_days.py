@@ -51,14 +51,13 @@ def plan_days(
     if len(nights) > MOST_DAYS:
         raise BadInput(f"{len(nights)} nights are too many to be planned at once: at most {MOST_DAYS}")
     made = [plan for plan in beside if plan.night not in nights]
-    how: Any = {"workers": workers, "seed": seed, "deterministic": deterministic}
+    how: Any = {"workers": workers, "seed": seed, "deterministic": deterministic, "first": first}
     for night in sorted(nights):
         plan = plan_night(
             *(formulas, nights[night], kitchen, pantry, night),
             made_at=made_at(),
             not_before=not_before,
             beside=made,
-            first=first,
             time_limit_s=time_limit_s,
             polish_s=polish_s,
             **how,
