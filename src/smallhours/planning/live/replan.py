@@ -29,7 +29,7 @@ from smallhours.planning.live.past import past_hands, with_past
 from smallhours.planning.live.rest import NOW, Rest, calendars, rest_of
 from smallhours.planning.live.structure import Structure, structure
 from smallhours.planning.shift.ask import Question
-from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, Clock
+from smallhours.planning.shift.clock import HOURS_AFTER_LAST_DUE, HOURS_WHERE_NOTHING_FITS, Clock
 from smallhours.planning.shift.equipment import equipment_of
 from smallhours.planning.shift.loosen import HELD, loosened
 from smallhours.planning.shift.plan_night import Asked, night_question, written
@@ -94,7 +94,7 @@ class _Live:
         whole = {name: joined(formula, finder(formulas)) for name, formula in formulas.items()}
         self.asked = Asked(whole, self.structure.orders, self.kitchen, pantry, plan.night, self.kitchen.plan_first)
         self.dues = [(o, instant(o.date, o.due, kitchen.zone())) for o in self.structure.orders]
-        self.clock = _clock(plan, [due for _, due in self.dues])
+        self.clock = _clock(plan, [due for _, due in self.dues], bool(happened.lost or happened.orders))
         self.equipment = equipment_of(kitchen)
 
     def read(self, fresh: set[str]) -> None:
@@ -290,11 +290,12 @@ def _check_same(plan: p.Plan, found: Structure) -> None:
         )
 
 
-def _clock(plan: p.Plan, dues: Sequence[dt.datetime]) -> Clock:
-    ends = [plan.horizon_end, *(due + dt.timedelta(hours=HOURS_AFTER_LAST_DUE) for due in dues)]
-    return Clock(
-        plan.horizon_start, math.ceil((max(ends) - plan.horizon_start).total_seconds() / plan.tick_s), plan.tick_s
-    )
+def _clock(plan: p.Plan, dues: Sequence[dt.datetime], from_the_beginning: bool) -> Clock:
+    """The plan's clock, with a day more where something is made from the beginning in the middle of the night."""
+    hours = HOURS_WHERE_NOTHING_FITS if from_the_beginning else HOURS_AFTER_LAST_DUE
+    ends = [plan.horizon_end, *(due + dt.timedelta(hours=hours) for due in dues)]
+    length_s = (max(ends) - plan.horizon_start).total_seconds()
+    return Clock(plan.horizon_start, math.ceil(length_s / plan.tick_s), plan.tick_s)
 
 
 def _needed_from(plan: p.Plan, clock: Clock) -> dict[tuple[str, tuple[int, int]], int]:
