@@ -22,6 +22,15 @@ def test_no_night_breaks_a_rule(part: int) -> None:
     assert [(o.seed, o.said) for o in found if o.what != "planned"] == []
 
 
+@pytest.mark.parametrize("seed", [20075, 30022])
+def test_nights_that_were_once_wrong(seed: int) -> None:
+    """Limit: a plan with a minute late that said it had none; a bench cleaned twice for one stage, under one name."""
+    night = random_night(seed, products=2, orders=2)
+    plan = night.plan(0.05)
+    assert plan.tasks
+    assert night.wrong(plan) == []
+
+
 def test_the_nights_have_what_can_go_wrong() -> None:
     """Behaviour: among them are pauses, tins, nights in the cold, shared doughs, parts, steam, several due times,
     clocks that change, kitchens without a bench, and products that have to be free from something."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -62,9 +63,13 @@ class Cleaning:
 
 
 def cleanings(night: Night, solution: Solution, resources: Mapping[str, Resource], kitchen: Kitchen) -> list[Cleaning]:
-    """Every cleaning of an answer, in order of time."""
+    """Every cleaning of an answer, in order of time.
+
+    Each is called after the step it makes room for; where one is cleaned for twice, the earlier ones get a number.
+    """
     found: list[Cleaning] = []
-    for change in sorted(solution.changes, key=lambda change: (change.start, change.resource)):
+    named: Counter[str] = Counter()
+    for change in sorted(solution.changes, key=lambda change: (change.start, change.resource), reverse=True):
         resource = resources[change.resource]
         (all_of_it,) = (demand for demand in resource.change_demands if demand.resource != staff.POOL)
         place, amounts = all_of_it.resource, {all_of_it.resource: all_of_it.amount}
@@ -74,8 +79,11 @@ def cleanings(night: Night, solution: Solution, resources: Mapping[str, Resource
             amounts[place] = bench.places
         gone = allergens_in(change.before) - allergens_in(change.after)
         step = _before(night, solution, change, gone)
-        found.append(Cleaning(f"{step.id}:{KIND}", place, change, step, gone, amounts))
-    return found
+        name = f"{step.id}:{KIND}"
+        named[name] += 1
+        own = name if named[name] == 1 else f"{name}.{named[name]}"
+        found.append(Cleaning(own, place, change, step, gone, amounts))
+    return found[::-1]
 
 
 def doc_resource(resource_id: str, kitchen: Kitchen) -> str | None:
